@@ -1,0 +1,158 @@
+"""What the working-out hands to the law: exact figures of one dish, its allergen facts and its ingredients by weight."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from labeller.terms.allergens import AllergenFact
+from labeller.terms.findings import Finding
+from labeller.terms.spans import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """Everything at one setting of the kitchen's ranges (or at their midpoints).
+
+    weight_g: grams of one portion as served. totals: base key -> amount per portion (unit of the key); a key whose value is
+    known for no part of the weight is absent. known: base key -> share (0-1) of the portion's ingredient weight for which the value is known.
+    """
+
+    weight_g: float
+    totals: dict[str, float]
+    known: dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """One ingredient as it stands in an ingredient statement, nested.
+
+    name: as the label says it. weight_g: grams at the time of use per portion (middle). finished_g: grams of it in the
+    finished food where water was lost or gained. kinds: allergen kinds it contains (state contains or to be confirmed).
+    under: its own ingredients (sub-recipe, or a compound product's printed list as ``printed``). water: True for added water.
+    category and additive wording come from the product's own label text. exempt: (law, kind) pairs.
+    alcohol_vol: % vol of a drink. aid: True when it only touched the food (poured off, fryer, tray): contact, no weight.
+    """
+
+    name: str
+    weight_g: float
+    kinds: tuple[str, ...] = ()
+    under: tuple[Ingredient, ...] = ()
+    printed: str = ""
+    water: bool = False
+    exempt: tuple[tuple[str, str], ...] = ()
+    aid: bool = False
+    finished_g: float | None = None
+    quid: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """A line of a dish's portion, for the waiter and the matrix: what can be left off or exchanged."""
+
+    name: str
+    kinds: tuple[str, ...]
+    leave_off: bool
+    instead: str
+
+
+@dataclass(frozen=True, slots=True)
+class DishRecord:
+    """One dish, recipe or pack, worked out, before any law.
+
+    kind: ``dish``, ``recipe`` or ``pack``. weight_g: grams of one portion (dish), one pack, or the batch (recipe).
+    middle, corners: see :class:`Corner`; bounds of any figure are the least and greatest over ``corners`` and ``middle``.
+    unknown_amounts: names of lines whose amount is not known (figures are then "at least"). stopped: True when a finding
+    blocks everything; nutrition_stopped: True when one blocks the figures only. recorded: facts guests ask beyond allergens.
+    holds: for a pack, the records of what is in it with their count.
+    """
+
+    name: str
+    kind: str
+    weight_g: Span
+    pieces: float | None
+    middle: Corner | None
+    corners: tuple[Corner, ...] = ()
+    facts: tuple[AllergenFact, ...] = ()
+    ingredients: tuple[Ingredient, ...] = ()
+    components: tuple[Component, ...] = ()
+    equipment: tuple[str, ...] = ()
+    unknown_amounts: tuple[str, ...] = ()
+    estimated: tuple[str, ...] = ()
+    recorded: tuple[tuple[str, str, str], ...] = ()
+    findings: tuple[Finding, ...] = ()
+    stopped: bool = False
+    nutrition_stopped: bool = False
+    description: str = ""
+    net_weight_g: float | None = None
+    holds: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NutritionRow:
+    """One printed line of a nutrition table. key: of the law's own list (``fat_g`` …). name: as the law prints it.
+    per_100g, per_portion: printed text with unit ("5.1 g"), "" when not shown. share: printed %RI or %DV ("3 %"), "".
+    indent: 0, 1 or 2. bold: as the law asks. value_*: exact, with bounds; known: share of weight known. at_least: True when
+    a line without an amount makes the figure a lower bound. rule: section of the law whose rounding was used."""
+
+    key: str
+    name: str
+    per_100g: str
+    per_portion: str
+    share: str
+    indent: int = 0
+    bold: bool = False
+    value_100g: Span | None = None
+    value_portion: Span | None = None
+    known: float = 1.0
+    at_least: bool = False
+    rule: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A run of text in one style: emphasised (an allergen by law) or not."""
+
+    text: str
+    emphasis: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Declaration:
+    """A dish under one law on one date. What printing may draw; nothing there is computed or reworded again.
+
+    rows: nutrition table in the law's order; portion_words: "Per portion (24 g)"; table_heading, footnotes: the law's words.
+    statement: ingredient statement as runs (emphasis marks the allergens); contains, may_contain: statements, "" when the
+    law has none beside a list or there is nothing. states: group -> (state, kinds, facts) for every group of GROUPS plus
+    ``other`` kinds found. allergen_words: group -> words for a matrix cell ("wheat, barley"). cautions: staff-sheet cautions.
+    """
+
+    dish: str
+    law: str
+    law_date: str
+    record: DishRecord
+    language: str = "en"
+    title: str = ""
+    rows: tuple[NutritionRow, ...] = ()
+    table_heading: str = ""
+    portion_words: str = ""
+    footnotes: tuple[str, ...] = ()
+    statement: tuple[Run, ...] = ()
+    contains: str = ""
+    may_contain: str = ""
+    states: dict[str, tuple[str, tuple[str, ...], tuple[AllergenFact, ...]]] = field(default_factory=dict)
+    allergen_words: dict[str, str] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+    cautions: tuple[str, ...] = ()
+    net_quantity: str = ""
+    durability: str = ""
+    storage: str = ""
+    business: str = ""
+    lot: str = ""
+    sold: str = ""
+    particulars: tuple[tuple[str, str], ...] = ()
+    kitchen_version: str = ""
+    data_version: str = ""
+
+    @property
+    def stopped(self) -> bool:
+        return self.record.stopped
