@@ -1,0 +1,153 @@
+"""What waiters ask, as frozen types, and the one rule that answers it (``guest`` and the floor page share it).
+
+The page repeats :func:`answer` in JavaScript; ``tests/test_floor_page.py`` holds the two against each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, RANK, TO_CONFIRM
+
+LEAVE_OFF, INSTEAD = "leave off", "instead"
+
+# Verdicts, best first. No verdict clears a plate: each sends the waiter to the kitchen or refuses.
+NOTHING_ON_RECORD = "nothing on record, confirm with the kitchen"
+ASK = "ask the kitchen"
+NOT_FOR_THIS_GUEST = "not for this guest"
+VERDICTS = (NOTHING_ON_RECORD, ASK, NOT_FOR_THIS_GUEST)
+NO_ANSWER = "NO ANSWER \N{EN DASH} ASK THE KITCHEN"
+NOTHING_ASKED = "nothing ticked"
+CONFIRM = "confirm with the kitchen"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change to a plate. action: ``leave off`` or ``instead``; with_: the component made instead, "" when left off."""
+
+    component: str
+    action: str
+    with_: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OptionState:
+    """state: one of ``terms.allergens.STATES``. because: why, in words a waiter can repeat ("dill cream: crème fraîche")."""
+
+    state: str
+    because: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to make a dish: as written (no changes) or with changes. states: state key -> state; a key that is absent
+    is ``none_on_record``. Keys are group keys and kind keys of ``reference/allergens/kinds.yaml``."""
+
+    changes: tuple[Change, ...] = ()
+    states: dict[str, OptionState] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class FloorDish:
+    """options: the dish as written first, then least change first. stopped: a finding blocks the dish; it has no answer."""
+
+    name: str
+    also_called: tuple[str, ...] = ()
+    stopped: bool = False
+    options: tuple[Option, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FloorCourse:
+    title: str
+    dishes: tuple[FloorDish, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Avoid:
+    """One thing to tick. name: as shown ("milk"). words: what guests say ("dairy"). keys: the state keys it covers."""
+
+    key: str
+    name: str
+    words: tuple[str, ...]
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FloorData:
+    """Everything the floor page shows. starts, ends: ISO dates of the service, both included; made: date and time as text;
+    ask: the person or place to ask, as the kitchen calls it."""
+
+    kitchen: str
+    menu: str
+    starts: str
+    ends: str
+    made: str
+    law: str
+    kitchen_version: str
+    data_version: str
+    avoids: tuple[Avoid, ...] = ()
+    courses: tuple[FloorCourse, ...] = ()
+    cautions: tuple[str, ...] = ()
+    ask: str = "the kitchen"
+    language: str = "en"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The answer for one dish and one guest.
+
+    verdict: one of VERDICTS, or NO_ANSWER (stopped dish) or NOTHING_ASKED. words: the answer as it is read out. changes: what
+    the kitchen makes differently. because: (key, state, reasons) of each ticked key that is not ``none_on_record``; when the
+    plate is changed, of the plate as written, so that the waiter can say why.
+    """
+
+    verdict: str
+    words: str
+    changes: tuple[Change, ...] = ()
+    because: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
+
+
+def verdict_of(states: Iterable[str]) -> str:
+    """Verdict of the worst of the states; a state that is not known counts as one to ask about."""
+    worst = min((RANK.get(state, RANK[NONE_ON_RECORD] - 1) for state in states), default=RANK[NONE_ON_RECORD])
+    if worst <= max(RANK[CONTAINS], RANK[TO_CONFIRM]):
+        return NOT_FOR_THIS_GUEST
+    return ASK if worst < RANK[NONE_ON_RECORD] else NOTHING_ON_RECORD
+
+
+def change_words(changes: tuple[Change, ...]) -> str:
+    """"make fresh without A and B, with D instead of C"."""
+    without = [change.component for change in changes if change.action == LEAVE_OFF]
+    instead = [f"with {change.with_} instead of {change.component}" for change in changes if change.action == INSTEAD]
+    parts = ([f"without {_listed(without)}"] if without else []) + ([_listed(instead)] if instead else [])
+    return "make fresh " + ", ".join(parts)
+
+
+def answer(dish: FloorDish, keys: Iterable[str]) -> Answer:
+    """The first option among those with the best verdict for the ticked keys (options stand least change first)."""
+    asked = tuple(dict.fromkeys(keys))
+    if dish.stopped or not dish.options:
+        return Answer(NO_ANSWER, NO_ANSWER)
+    if not asked:
+        return Answer(NOTHING_ASKED, NOTHING_ASKED)
+    verdicts = [verdict_of(option.states[key].state for key in asked if key in option.states) for option in dish.options]
+    best = min(verdicts, key=VERDICTS.index)
+    option = dish.options[verdicts.index(best)]
+    shown = option if best == ASK or not option.changes else dish.options[0]
+    because = tuple((key, shown.states[key].state, shown.states[key].because)
+                    for key in asked if key in shown.states and shown.states[key].state != NONE_ON_RECORD)  # fmt: skip
+    return Answer(best, _words(best, option.changes), option.changes, because)
+
+
+def _words(verdict: str, changes: tuple[Change, ...]) -> str:
+    if not changes or verdict == NOT_FOR_THIS_GUEST:
+        return verdict
+    if verdict == ASK:
+        return f"{ASK}: {change_words(changes)}?"
+    return f"{change_words(changes)}, {CONFIRM}"
+
+
+def _listed(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
