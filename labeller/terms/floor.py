@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, RANK, TO_CONFIRM
+from labeller.terms.allergens import NONE_ON_RECORD, NOT_CONFIRMED, RANK, TO_CONFIRM
 
 LEAVE_OFF, INSTEAD = "leave off", "instead"
 
@@ -24,7 +24,7 @@ CONFIRM = "confirm with the kitchen"
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One change to a plate. action: ``leave off`` or ``instead``; with_: the component made instead, "" when left off."""
+    """One change to a plate. action: ``leave off`` or ``instead``; with_: what is made instead, "" when left off."""
 
     component: str
     action: str
@@ -33,7 +33,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class OptionState:
-    """state: one of ``terms.allergens.STATES``. because: why, in words a waiter can repeat ("dill cream: crème fraîche")."""
+    """state: one of ``terms.allergens.STATES``. because: why, in words to repeat ("dill cream: crème fraîche")."""
 
     state: str
     because: tuple[str, ...] = ()
@@ -50,7 +50,7 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class FloorDish:
-    """options: the dish as written first, then least change first. stopped: a finding blocks the dish; it has no answer."""
+    """options: the dish as written, then least change first. stopped: a finding blocks the dish; it has no answer."""
 
     name: str
     also_called: tuple[str, ...] = ()
@@ -76,8 +76,8 @@ class Avoid:
 
 @dataclass(frozen=True, slots=True)
 class FloorData:
-    """Everything the floor page shows. starts, ends: ISO dates of the service, both included; made: date and time as text;
-    ask: the person or place to ask, as the kitchen calls it."""
+    """Everything the floor page shows. starts, ends: ISO dates of the service, both included (no ``ends``: the page gives no
+    answer); made: date and time as text; ask: the person or place to ask, as the kitchen calls it."""
 
     kitchen: str
     menu: str
@@ -98,21 +98,22 @@ class FloorData:
 class Answer:
     """The answer for one dish and one guest.
 
-    verdict: one of VERDICTS, or NO_ANSWER (stopped dish) or NOTHING_ASKED. words: the answer as it is read out. changes: what
-    the kitchen makes differently. because: (key, state, reasons) of each ticked key that is not ``none_on_record``; when the
-    plate is changed, of the plate as written, so that the waiter can say why.
+    verdict: one of VERDICTS, or NO_ANSWER (stopped dish) or NOTHING_ASKED. words: the answer as it is read out. changes:
+    what the kitchen makes differently. because: (key, state, reasons) of each ticked key that is not ``none_on_record`` in
+    the plate as written; remaining: the same for the changed plate, () when nothing is changed.
     """
 
     verdict: str
     words: str
     changes: tuple[Change, ...] = ()
     because: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
+    remaining: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
 
 
 def verdict_of(states: Iterable[str]) -> str:
     """Verdict of the worst of the states; a state that is not known counts as one to ask about."""
-    worst = min((RANK.get(state, RANK[NONE_ON_RECORD] - 1) for state in states), default=RANK[NONE_ON_RECORD])
-    if worst <= max(RANK[CONTAINS], RANK[TO_CONFIRM]):
+    worst = min((RANK.get(state, RANK[NOT_CONFIRMED]) for state in states), default=RANK[NONE_ON_RECORD])
+    if worst <= RANK[TO_CONFIRM]:  # contains, or contains, to be confirmed
         return NOT_FOR_THIS_GUEST
     return ASK if worst < RANK[NONE_ON_RECORD] else NOTHING_ON_RECORD
 
@@ -132,13 +133,16 @@ def answer(dish: FloorDish, keys: Iterable[str]) -> Answer:
         return Answer(NO_ANSWER, NO_ANSWER)
     if not asked:
         return Answer(NOTHING_ASKED, NOTHING_ASKED)
-    verdicts = [verdict_of(option.states[key].state for key in asked if key in option.states) for option in dish.options]
+    verdicts = [verdict_of(state for _, state, _ in _found(option, asked)) for option in dish.options]
     best = min(verdicts, key=VERDICTS.index)
     option = dish.options[verdicts.index(best)]
-    shown = option if best == ASK or not option.changes else dish.options[0]
-    because = tuple((key, shown.states[key].state, shown.states[key].because)
-                    for key in asked if key in shown.states and shown.states[key].state != NONE_ON_RECORD)  # fmt: skip
-    return Answer(best, _words(best, option.changes), option.changes, because)
+    remaining = _found(option, asked) if option.changes else ()
+    return Answer(best, _words(best, option.changes), option.changes, _found(dish.options[0], asked), remaining)
+
+
+def _found(option: Option, asked: tuple[str, ...]) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+    held = ((key, option.states[key]) for key in asked if key in option.states)
+    return tuple((key, state.state, state.because) for key, state in held if state.state != NONE_ON_RECORD)
 
 
 def _words(verdict: str, changes: tuple[Change, ...]) -> str:
