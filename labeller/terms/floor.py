@@ -76,8 +76,8 @@ class Avoid:
 
 @dataclass(frozen=True, slots=True)
 class FloorData:
-    """Everything the floor page shows. starts, ends: ISO dates of the service, both included (no ``ends``: the page gives no
-    answer); made: date and time as text; ask: the person or place to ask, as the kitchen calls it."""
+    """Everything the floor page shows. starts, ends: ISO dates of the service, both included (no ``ends``: the page
+    gives no answer); made: date and time as text; ask: the person or place to ask, as the kitchen calls it."""
 
     kitchen: str
     menu: str
@@ -98,9 +98,9 @@ class FloorData:
 class Answer:
     """The answer for one dish and one guest.
 
-    verdict: one of VERDICTS, or NO_ANSWER (stopped dish) or NOTHING_ASKED. words: the answer as it is read out. changes:
-    what the kitchen makes differently. because: (key, state, reasons) of each ticked key that is not ``none_on_record`` in
-    the plate as written; remaining: the same for the changed plate, () when nothing is changed.
+    verdict: one of VERDICTS, or NO_ANSWER (stopped dish) or NOTHING_ASKED. words: the answer as it is read out.
+    changes: what the kitchen makes differently. because: (key, state, reasons) of each ticked key that is not
+    ``none_on_record`` in the plate as written; remaining: the same for the changed plate, () when nothing is changed.
     """
 
     verdict: str

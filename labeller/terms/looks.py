@@ -1,0 +1,23 @@
+"""How documents look: the house style and where templates lie. Read by :mod:`labeller.reading.looks`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """folders: template folders as paths, the kitchen's own first, the shipped one last. style: (section, key) of
+    ``style.yaml`` -> number, or a pair of numbers ("9.5 to 7", "210 x 297"); units are in the section's name.
+    """
+
+    folders: tuple[str, ...]
+    style: dict[tuple[str, str], tuple[float, ...]] = field(default_factory=dict)
+
+    def number(self, section: str, key: str = "") -> float:
+        """The number of a key; a pair gives its first. A key that does not exist is a fault of ours: KeyError."""
+        return self.style[section, key][0]
+
+    def pair(self, section: str, key: str = "") -> tuple[float, float]:
+        values = self.style[section, key]
+        return values[0], values[-1]
