@@ -1,0 +1,129 @@
+"""What each name in the kitchen's files means: a recipe, a product, a food row, or nothing known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from labeller.terms.allergens import AllergenFact, LabelReading
+from labeller.terms.findings import Finding, Place
+from labeller.terms.foods import Food
+from labeller.terms.kitchen import Kitchen, Line, Product, Recipe
+from labeller.terms.mass import Ref
+from labeller.terms.words import normalise
+from labeller.working.allergens import Subject, ingredient_facts
+from labeller.working.hidden import hidden_for
+from labeller.working.label_reader import read_label
+from labeller.working.matching import settle
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """ref: what the name is. product and food where there are such. single: one plain ingredient that needs no paper.
+    how: why this row ("pinned on the line", "kitchen name"). of_trimmed: the ingredient this part was trimmed off, or ""."""
+
+    ref: Ref
+    product: Product | None = None
+    food: Food | None = None
+    single: bool = False
+    how: str = ""
+    of_trimmed: str = ""
+    findings: tuple[Finding, ...] = ()
+
+
+class Names:
+    """Looks names up in the kitchen first, then in the tables; each name once."""
+
+    def __init__(self, kitchen: Kitchen, tables):
+        self.kitchen, self.tables = kitchen, tables
+        self._recipes = _by_word(kitchen.recipes)
+        self._products = _by_word(kitchen.products)
+        self._trimmed = {normalise(line.trimmed_to): line for recipe in kitchen.recipes.values()
+                         for line in recipe.lines if line.trimmed_to}  # fmt: skip
+        self._matches = {normalise(match.name): match for match in kitchen.matches.values()}
+        self._meanings: dict[tuple[str, str], Meaning] = {}
+        self._facts: dict[tuple[str, str], tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]] = {}
+
+    def recipe(self, name: str) -> Recipe | None:
+        return self._recipes.get(normalise(name))
+
+    def product(self, name: str) -> Product | None:
+        return self._products.get(normalise(name))
+
+    def meaning(self, name: str, pin: str, place: Place) -> Meaning:
+        """What a name means on a line that may pin its food row."""
+        key = (name, pin)
+        if key not in self._meanings:
+            self._meanings[key] = self._find(name, pin, place)
+        return self._meanings[key]
+
+    def _find(self, name: str, pin: str, place: Place) -> Meaning:
+        recipe = self.recipe(name)
+        if recipe is not None and not pin:
+            return Meaning(Ref("recipe", recipe.name))
+        product = self.product(name)
+        settled, findings = self._settled(name, pin, product, place)
+        trimmed = self._trimmed.get(normalise(name))
+        if settled is None and trimmed is not None:
+            parent = self.meaning(trimmed.name, trimmed.food, trimmed.place)
+            return Meaning(parent.ref, parent.product, parent.food, parent.single, f"the row of {trimmed.name}, which it was trimmed off",
+                           trimmed.name, parent.findings)  # fmt: skip
+        food = self.tables.foods.get(settled.code) if settled else None
+        if product is not None:
+            ref, findings = Ref("product", product.name), (() if product.nutrition else findings)
+        else:
+            ref = Ref("food", settled.code) if food else Ref("unknown", name)
+        return Meaning(ref, product, food, bool(settled and settled.single), settled.how if settled else "",
+                       trimmed.name if trimmed else "", tuple(findings))  # fmt: skip
+
+    def _settled(self, name: str, pin: str, product: Product | None, place: Place):
+        word = normalise(name)
+        return settle(product.name if product else name, pin=pin, product_food=product.food if product else "",
+                      match=self._matches.get(word), names=self.tables.names, food_exists=lambda code: self.tables.foods.get(code) is not None,
+                      place=place, subject=product.name if product else name)  # fmt: skip
+
+    def facts(self, name: str, pin: str, place: Place) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:
+        """Allergen facts of an ingredient that is not a recipe, with path (name,)."""
+        key = (name, pin)
+        if key not in self._facts:
+            self._facts[key] = self._judge(name, pin, place)
+        return self._facts[key]
+
+    def _judge(self, name: str, pin: str, place: Place):
+        meaning = self.meaning(name, pin, place)
+        facts, findings = ingredient_facts(self._subject(name, meaning, place), self.tables.kinds)
+        if meaning.of_trimmed and normalise(meaning.of_trimmed) != normalise(name):
+            parent, more = self.facts(meaning.of_trimmed, "", place)
+            facts = tuple(dict.fromkeys([*facts, *parent]))
+            findings = tuple(dict.fromkeys([*findings, *more]))
+        return facts, findings
+
+    def _subject(self, name: str, meaning: Meaning, place: Place) -> Subject:
+        product, food = meaning.product, meaning.food
+        known = meaning.of_trimmed if meaning.of_trimmed and product is None and meaning.how.startswith("the row of") else name
+        single = meaning.single if product is None else bool(product.evidence and product.evidence.kind == "single ingredient")
+        row = self.tables.food_kinds.of(food.code) if food and self._row_counts(product, single) else None
+        text = product.label_text if product and product.label_text else known
+        reading: LabelReading = read_label(text, self.tables.lexicon)
+        return Subject(
+            name=name, place=place, product=product, food=food.code if food else "", row_words=food.description if food else "",
+            contains=row.contains if row else (), usual=row.usual if row else (), possible=row.possible if row else (),
+            hidden=hidden_for(known, self.tables.hidden), reading=reading if product is None or product.label_text else None,
+            single=single)  # fmt: skip
+
+    @staticmethod
+    def _row_counts(product: Product | None, single: bool) -> bool:
+        """A row stands for what a bare name is; beside a product's own papers it is only a source of figures."""
+        return product is None or single or (product.contains is None and not product.label_text)
+
+
+def _by_word(entries: dict) -> dict:
+    found = {}
+    for entry in entries.values():
+        for word in (entry.name, *entry.also_called):
+            found.setdefault(normalise(word), entry)
+    return found
+
+
+def line_key(recipe: Recipe, nr: int, line: Line) -> str:
+    """The id of a line, from which the ids of its ranges are made."""
+    return f"{recipe.name}/{nr}/{line.name}"

@@ -1,0 +1,69 @@
+"""The reference tables, each read when it is first asked for: a command that needs no law reads no law."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+
+class Tables:
+    """Doors to ``reference/``. Reading is all they do; nothing is computed or guessed here."""
+
+    @cached_property
+    def foods(self):
+        from labeller.reading.foods import load_foods
+
+        return load_foods()
+
+    @cached_property
+    def names(self):
+        from labeller.reading.names import load_names
+
+        return load_names()
+
+    @cached_property
+    def kinds(self):
+        from labeller.reading.allergen_tables import load_kinds
+
+        return load_kinds()
+
+    @cached_property
+    def food_kinds(self):
+        from labeller.reading.allergen_tables import load_food_kinds
+
+        return load_food_kinds()
+
+    @cached_property
+    def hidden(self):
+        from labeller.reading.allergen_tables import load_hidden
+
+        return load_hidden()
+
+    @cached_property
+    def lexicon(self):
+        from labeller.reading.lexicon import load_lexicon
+
+        return load_lexicon()
+
+    @cached_property
+    def lists(self):
+        from labeller.reading.law_lists import load_law_lists
+
+        return load_law_lists()
+
+    @cached_property
+    def measures(self):
+        from labeller.reading.measure_tables import load_measures
+
+        return load_measures()
+
+    @cached_property
+    def cooking(self):
+        from labeller.reading.cooking_tables import load_cooking
+
+        return load_cooking()
+
+    def law(self, key: str, date: str):
+        """(law, findings) in force on an ISO date."""
+        from labeller.reading.laws import load_law
+
+        return load_law(key, date)

@@ -1,0 +1,411 @@
+"""The kitchen at work: recipes weighed, figures summed, allergens carried up, one record for each dish.
+
+Holds results that were worked out already (a memo, never a state that the order of calls could change).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from labeller.serving.resolving import Meaning, Names, line_key
+from labeller.terms.allergens import CONTAINS, TO_CONFIRM, AllergenFact
+from labeller.terms.evidence import Step
+from labeller.terms.findings import STOP, Finding
+from labeller.terms.kitchen import Kitchen, Line, Recipe
+from labeller.terms.mass import Input, Ref, Worked
+from labeller.terms.nutrients import INDEX
+from labeller.terms.record import Component, Corner, DishRecord
+from labeller.terms.spans import Span
+from labeller.working import allergens as contact
+from labeller.working.batches import MIDDLE, ranges_of, work
+from labeller.working.composition import TAP_WATER, Leaf, ingredients_of
+from labeller.working.measures import to_grams
+from labeller.working.nutrients import Content, content_of, corner_of, label_findings, of_product, of_row, water_findings
+from labeller.working.ranges import corners
+
+BOUNDED = ("energy_kcal", "protein_g", "fat_g", "saturates_g", "carbohydrate_g", "sugars_g", "fibre_g", "sodium_mg", "water_g")
+
+
+class Workshop:
+    """kitchen: as read (tonight's substitutes already in it). tables: :class:`labeller.serving.tables.Tables`.
+    findings: of the reading."""
+
+    def __init__(self, kitchen: Kitchen, tables, findings: Iterable[Finding] = ()):
+        self.kitchen, self.tables = kitchen, tables
+        self.names = Names(kitchen, tables)
+        self.reading_findings = tuple(findings)
+        self._inputs: dict[int, tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]] = {}
+        self._middle: dict[str, Worked] = {}
+        self._contents: dict[str, Content] = {}
+        self._leaf_contents: dict[Ref, Content | None] = {}
+        self._facts: dict[str, tuple[AllergenFact, ...]] = {}
+        self._met: dict[str, contact.Met] | None = None
+
+    # What lines are -----------------------------------------------------------------------------------------------------
+
+    def meaning(self, line: Line) -> Meaning:
+        return self.names.meaning(line.name, line.food, line.place)
+
+    def inputs(self, recipe: Recipe) -> tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]:
+        """The recipe with a measured `makes` turned to grams, its lines ready for weighing, and what is wrong with them."""
+        if id(recipe) not in self._inputs:
+            found: list[Finding] = []
+            ready = tuple(self._input(recipe, nr, line, found) for nr, line in enumerate(recipe.lines))
+            self._inputs[id(recipe)] = (self._measured(recipe, found), ready, tuple(found))
+        return self._inputs[id(recipe)]
+
+    def _input(self, recipe: Recipe, nr: int, line: Line, found: list[Finding]) -> Input:
+        meaning = self.meaning(line)
+        found += meaning.findings
+        if meaning.ref.kind == "unknown" or (meaning.ref.kind == "product" and self._leaf(meaning) is None):
+            found += self._unknown(recipe, line, meaning)
+        treatments = self._treatments(recipe, line, meaning)
+        cooked, source = self._cooked(recipe, line, meaning)
+        grams, per_piece, basis, step = self._grams(recipe, line, meaning, found)
+        bought = basis == "as bought" or line.weight_is == "as bought"
+        refuse = (meaning.food.refuse_percent or 0.0) / 100 if bought and meaning.food and not line.trim.high else 0.0
+        return Input(line_key(recipe, nr, line), line, meaning.ref, grams, per_piece, treatments, cooked, source,
+                     self._alcohol(meaning), refuse, step)  # fmt: skip
+
+    def _unknown(self, recipe: Recipe, line: Line, meaning: Meaning) -> list[Finding]:
+        if meaning.findings:  # the matching room said it already
+            return []
+        from labeller.terms.findings import finding
+
+        return [finding("composition-not-known", line.place, f"\"{line.name}\" has neither a food row nor label figures",
+                        f"settle it with `labeller match`, or write `food:` or `nutrition per 100 g` for \"{line.name}\"", recipe.name)]  # fmt: skip
+
+    def _grams(self, recipe: Recipe, line: Line, meaning: Meaning, found: list[Finding]):
+        amount = line.amount.about if line.amount and line.amount.vague and line.amount.about else line.amount
+        if amount is None:
+            return None, False, "", Step("no amount written", line.place)
+        if meaning.ref.kind == "recipe" and amount.unit == "piece":
+            return amount.number, True, "", Step("")
+        product = meaning.product
+        conversion, problems = to_grams(
+            amount, name=line.name, tables=self.tables.measures, system=self.kitchen.measures,
+            density=product.density_g_per_ml if product else None, pieces=product.pieces if product else (), food=meaning.food,
+            place=line.place, subject=recipe.name)  # fmt: skip
+        found += problems
+        if conversion is None:
+            return None, False, "", Step(f"{amount.text}: grams not known", line.place)
+        return conversion.grams, False, conversion.basis, conversion.step
+
+    def _measured(self, recipe: Recipe, found: list[Finding]) -> Recipe:
+        makes = recipe.makes
+        if makes is None or makes.volume is None or makes.grams is not None:
+            return recipe
+        conversion, problems = to_grams(makes.volume, name=recipe.name, tables=self.tables.measures, system=self.kitchen.measures,
+                                        place=makes.place, subject=recipe.name)  # fmt: skip
+        found += problems
+        return recipe if conversion is None else replace(recipe, makes=replace(makes, grams=conversion.grams))
+
+    def _treatments(self, recipe: Recipe, line: Line, meaning: Meaning) -> tuple[str, ...]:
+        """Retention codes of a line: its own treatment, else the recipe's method. A row that is cooked already takes none."""
+        own = line.cooked_as
+        if own.isdigit():
+            return (own,)
+        food = meaning.food
+        words = own or recipe.method
+        if food is None or not words or (food.state == "cooked" and not own):
+            return ()
+        code = self.tables.cooking.code_for(words, food.group, food.description)
+        return (code,) if code else ()
+
+    def _cooked(self, recipe: Recipe, line: Line, meaning: Meaning) -> tuple[Span | None, str]:
+        """Cooked over raw weight: written on the line, else of the method's table where nothing else settles the yield."""
+        if line.cooking_yield is not None:
+            return line.cooking_yield, "kitchen's own yield"
+        settled = recipe.makes or recipe.water_change is not None or recipe.reduced_to or recipe.kind != "recipe"
+        method = line.cooked_as if line.cooked_as and not line.cooked_as.isdigit() else recipe.method
+        if settled or not method or meaning.food is None or meaning.food.state == "cooked":
+            return None, ""
+        found = self.tables.cooking.cooking_yield(meaning.food.description, method) or self.tables.cooking.cooking_yield(line.name, method)
+        return (Span.of(found[0]), found[1]) if found else (None, "")
+
+    def _alcohol(self, meaning: Meaning) -> float:
+        content = self._leaf(meaning) if meaning.ref.kind != "recipe" else None
+        return content.values[INDEX["alcohol_g"]] if content else 0.0
+
+    def _leaf(self, meaning: Meaning) -> Content | None:
+        """Content of a food or product; None when nothing is known of it."""
+        ref = meaning.ref
+        if ref not in self._leaf_contents:
+            row = meaning.food.values if meaning.food else None
+            if meaning.product is not None and (meaning.product.nutrition or row):
+                row = of_product(meaning.product, row)
+            self._leaf_contents[ref] = of_row(row) if row else None
+        return self._leaf_contents[ref]
+
+    # Batches ------------------------------------------------------------------------------------------------------------
+
+    def family(self, recipe: Recipe) -> dict[str, Recipe]:
+        """The recipe and all it is made of, children first. A ring ends where it closes (the reader reports it)."""
+        found: dict[str, Recipe] = {}
+        self._walk(recipe, found, ())
+        return found
+
+    def _walk(self, recipe: Recipe, found: dict[str, Recipe], above: tuple[str, ...]) -> None:
+        if recipe.name in found or recipe.name in above:
+            return
+        for child in self._children(recipe):
+            self._walk(child, found, (*above, recipe.name))
+        found[recipe.name] = recipe
+
+    def _children(self, recipe: Recipe) -> list[Recipe]:
+        metas = [self.meaning(line) for line in recipe.lines]
+        if recipe.fried_in:
+            metas.append(self.names.meaning(recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place))
+        return [self.kitchen.recipes[meta.ref.key] for meta in metas if meta.ref.kind == "recipe" and meta.ref.key in self.kitchen.recipes]
+
+    def batches(self, family: Mapping[str, Recipe], setting: Mapping[str, float] = MIDDLE) -> dict[str, Worked]:
+        """Every batch of a family at one setting of the ranges; those that no range of the setting touches are worked once."""
+        ready: dict[str, Worked] = {}
+        for name, recipe in family.items():
+            if not setting and name in self._middle and recipe is self.kitchen.recipes.get(name):
+                ready[name] = self._middle[name]
+                continue
+            measured, inputs, _ = self.inputs(recipe)
+            ready[name] = _with_pieces(work(measured, inputs, ready, setting, self._oil(recipe)))
+            if not setting and recipe is self.kitchen.recipes.get(name):
+                self._middle[name] = ready[name]
+        return ready
+
+    def _oil(self, recipe: Recipe) -> Ref | None:
+        fried = recipe.fried_in
+        return self.names.meaning(fried.oil, fried.food, fried.place).ref if fried else None
+
+    def contents(self, family: Mapping[str, Recipe], batches: Mapping[str, Worked], memo: bool = False) -> dict[str, Content]:
+        """Nutrients per gram of every batch of a family. memo: at the middle, where results are kept."""
+        done: dict[str, Content] = {}
+        for name in family:
+            own = memo and family[name] is self.kitchen.recipes.get(name)
+            if own and name in self._contents:
+                done[name] = self._contents[name]
+                continue
+            done[name] = content_of(batches[name], lambda ref: done.get(ref.key) if ref.kind == "recipe" else self._leaf_contents.get(ref),
+                                    self.tables_retention)  # fmt: skip
+            if own:
+                self._contents[name] = done[name]
+        return done
+
+    def tables_retention(self, code: str):
+        """(factors, keys that the code's table leaves blank) of a retention code."""
+        factors = self.tables.cooking.retention(code)
+        return (factors or {}, frozenset(self.tables.cooking.missing(code)) if factors else frozenset())
+
+    def ready_oil(self, family: Mapping[str, Recipe]) -> None:
+        """Frying fats are no lines: make their content known."""
+        for recipe in family.values():
+            if recipe.fried_in:
+                meaning = self.names.meaning(recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place)
+                if meaning.ref.kind != "recipe":
+                    self._leaf(meaning)
+
+    # Allergens ----------------------------------------------------------------------------------------------------------
+
+    def facts(self, recipe: Recipe) -> tuple[AllergenFact, ...]:
+        """All facts of a recipe, its equipment included; path from the recipe's own name down."""
+        own = recipe is self.kitchen.recipes.get(recipe.name)
+        if own and recipe.name in self._facts:
+            return self._facts[recipe.name]
+        family = frozenset(self.family(recipe))
+        equipment = contact.equipment_facts(recipe, self.met(), family) + contact.unrecorded_facts(recipe)
+        facts = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=True), equipment, self.tables.kinds)
+        if own:
+            self._facts[recipe.name] = facts
+        return facts
+
+    def food_facts(self, recipe: Recipe) -> tuple[AllergenFact, ...]:
+        """Facts of what a recipe is made of, no equipment: what it brings to a fryer."""
+        return contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=False), (), self.tables.kinds)
+
+    def _facts_of_line(self, recipe: Recipe, name: str, with_equipment: bool) -> tuple[AllergenFact, ...]:
+        line = next((line for line in recipe.lines if line.name == name), None)
+        pin, place = (line.food, line.place) if line else (recipe.fried_in.food, recipe.fried_in.place)
+        meaning = self.names.meaning(name, pin, place)
+        if meaning.ref.kind == "recipe":
+            child = self.kitchen.recipes[meaning.ref.key]
+            return self.facts(child) if with_equipment else self.food_facts(child)
+        return self.names.facts(name, pin, place)[0]
+
+    def met(self) -> dict[str, contact.Met]:
+        """What each piece of shared equipment has met, over all recipes that name it, whichever menu they are on."""
+        if self._met is None:
+            self._met = {name: contact.met_by(equipment, self._users(name)) for name, equipment in self.kitchen.equipment.items()}
+        return self._met
+
+    def _users(self, equipment: str) -> list[tuple[str, tuple[AllergenFact, ...]]]:
+        users = [(recipe.name, self.food_facts(recipe)) for recipe in self.kitchen.recipes.values() if equipment in (recipe.equipment or ())]
+        for name in self.kitchen.equipment[equipment].also_cooks:
+            recipe = self.names.recipe(name)
+            place = self.kitchen.equipment[equipment].place
+            users.append((name, self.food_facts(recipe) if recipe else self.names.facts(name, "", place)[0]))
+        return users
+
+    # Findings -----------------------------------------------------------------------------------------------------------
+
+    def findings_of(self, recipe: Recipe) -> tuple[Finding, ...]:
+        """Everything found in a recipe and in what it is made of, its reading included."""
+        family = self.family(recipe)
+        self.ready_oil(family)
+        batches = self.batches(family)
+        found: list[Finding] = []
+        words = set(family)
+        for each in family.values():
+            _, _, problems = self.inputs(each)
+            found += [*problems, *batches[each.name].findings, *contact.equipment_findings(self.kitchen, each)]
+            words |= self._words(each)
+            found += self._ingredient_findings(each)
+        contents = self.contents(family, batches, memo=True)
+        for name in family:
+            found += water_findings(batches[name], contents[name], family[name].place)
+        found += [each for each in self.reading_findings if each.subject in words]
+        found += [each for each in self.reading_findings if not each.subject and each.severity == STOP and each.blocks == "all"]
+        return tuple(dict.fromkeys(found))
+
+    def _words(self, recipe: Recipe) -> set[str]:
+        words = {line.name for line in recipe.lines}
+        for line in recipe.lines:
+            meaning = self.meaning(line)
+            words.add(meaning.ref.key)
+        if recipe.fried_in:
+            words.add(recipe.fried_in.oil)
+        return words | set(recipe.equipment or ())
+
+    def _ingredient_findings(self, recipe: Recipe) -> list[Finding]:
+        found: list[Finding] = []
+        lines = [(line.name, line.food, line.place) for line in recipe.lines]
+        if recipe.fried_in:
+            lines.append((recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place))
+        for name, pin, place in lines:
+            meaning = self.names.meaning(name, pin, place)
+            if meaning.ref.kind != "recipe":
+                found += self.names.facts(name, pin, place)[1]
+                found += label_findings(meaning.product) if meaning.product else ()
+        return found
+
+    # Records ------------------------------------------------------------------------------------------------------------
+
+    def record(self, recipe: Recipe) -> DishRecord:
+        """One dish, recipe or pack, worked out before any law."""
+        findings = self.findings_of(recipe)
+        stopped = any(each.severity == STOP and each.blocks == "all" for each in findings)
+        no_figures = stopped or any(each.severity == STOP and each.blocks == "nutrition" for each in findings)
+        family = self.family(recipe)
+        batches = self.batches(family)
+        worked = batches[recipe.name]
+        portion = _portion(recipe, worked)
+        middle, ends = (None, ()) if no_figures else self._figures(recipe, family)
+        facts = self.facts(recipe)
+        weights = [middle.weight_g, *(corner.weight_g for corner in ends)] if middle else [portion]
+        return DishRecord(
+            name=recipe.name, kind=recipe.kind, weight_g=Span(min(weights), weights[0], max(weights)),
+            pieces=worked.pieces if recipe.kind == "recipe" else 1.0, middle=middle, corners=ends, facts=facts,
+            ingredients=ingredients_of(worked, portion / worked.weight if worked.weight else 0.0, batches, self.leaf, recipe.quid),
+            components=self._components(recipe), equipment=tuple(sorted({name for each in family.values() for name in each.equipment or ()})),
+            unknown_amounts=self._unknown_amounts(family), estimated=self._estimated(family), recorded=self._recorded(family),
+            findings=tuple(each.touching((recipe.name,)) for each in findings), stopped=stopped, nutrition_stopped=no_figures,
+            description=recipe.description, net_weight_g=recipe.net_weight.grams if recipe.net_weight else None,
+            holds=tuple((line.name, line.amount.number.mid) for line in recipe.lines if line.amount) if recipe.kind == "pack" else ())  # fmt: skip
+
+    def _figures(self, recipe: Recipe, family: Mapping[str, Recipe]) -> tuple[Corner, tuple[Corner, ...]]:
+        self.ready_oil(family)
+
+        def evaluate(setting: Mapping[str, float]) -> Corner:
+            batches = self.batches(family, setting)
+            content = self.contents(family, batches, memo=not setting)[recipe.name]
+            return corner_of(content, _portion(recipe, batches[recipe.name]))
+
+        ranges = {key for each in family.values() for key in ranges_of(*self.inputs(each)[:2])}
+        return evaluate(MIDDLE), corners(ranges, evaluate, _bounded())
+
+    def leaf(self, name: str, ref: Ref) -> Leaf:
+        """What a statement needs of an ingredient."""
+        product = self.kitchen.products.get(ref.key) if ref.kind == "product" else None
+        pin = ref.key if ref.kind == "food" else ""
+        facts = [fact for fact in self._leaf_facts(name, pin) if fact.state in (CONTAINS, TO_CONFIRM)]
+        kinds = tuple(dict.fromkeys(fact.kind for fact in facts))
+        exempt = tuple(dict.fromkeys((law, fact.kind) for fact in facts for law, _ in fact.exempt))
+        held = {fact.kind for fact in facts if not fact.exempt}
+        return Leaf(kinds, tuple(pair for pair in exempt if pair[1] not in held), product, ref.key in TAP_WATER)
+
+    def _leaf_facts(self, name: str, pin: str) -> tuple[AllergenFact, ...]:
+        """Facts of a leaf by the line that named it; the same name may be pinned on one line and not on another."""
+        for key in ((name, ""), (name, pin)):
+            if key in self.names._facts:
+                return self.names._facts[key][0]
+        from labeller.terms.findings import NOWHERE
+
+        return self.names.facts(name, pin, NOWHERE)[0]
+
+    def _components(self, recipe: Recipe) -> tuple[Component, ...]:
+        found = []
+        for line in recipe.lines:
+            facts = self._facts_of_line(recipe, line.name, with_equipment=True)
+            kinds = dict.fromkeys(fact.kind for fact in facts if fact.state in (CONTAINS, TO_CONFIRM))
+            found.append(Component(line.name, tuple(kinds), line.leave_off, line.instead))
+        return tuple(found)
+
+    def _unknown_amounts(self, family: Mapping[str, Recipe]) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(item.line.name for recipe in family.values() for item in self.inputs(recipe)[1] if item.grams is None))
+
+    def _estimated(self, family: Mapping[str, Recipe]) -> tuple[str, ...]:
+        """Lines whose grams rest on a table or on the kitchen's "about", and frying fat taken up."""
+        found = []
+        for recipe in family.values():
+            found += [item.line.name for item in self.inputs(recipe)[1] if item.line.amount and item.line.amount.about]
+            found += [recipe.fried_in.oil] if recipe.fried_in else []
+        return tuple(dict.fromkeys(found))
+
+    def _recorded(self, family: Mapping[str, Recipe]) -> tuple[tuple[str, str, str], ...]:
+        """Facts that guests ask beyond allergens: (what, how, of which product or recipe)."""
+        found = []
+        for recipe in family.values():
+            found += [(key, text, recipe.name) for key, text in recipe.recorded]
+            for line in recipe.lines:
+                product = self.meaning(line).product
+                found += [(key, text, product.name) for key, text in product.recorded] if product else []
+        return tuple(dict.fromkeys(found))
+
+
+def _with_pieces(worked: Worked) -> Worked:
+    """A dish asked by the piece is asked by the portion."""
+    return worked if worked.pieces or not worked.serves else replace(worked, pieces=worked.serves)
+
+
+def _portion(recipe: Recipe, worked: Worked) -> float:
+    """Grams of a portion: a dish is divided by what it serves; a recipe is its batch, a pack is itself."""
+    return worked.weight / (worked.serves or 1.0) if recipe.kind == "dish" else worked.weight
+
+
+def _bounded():
+    def per_portion(key: str):
+        return lambda corner: corner.totals.get(key, 0.0)
+
+    def per_gram(key: str):
+        return lambda corner: corner.totals.get(key, 0.0) / corner.weight_g if corner.weight_g else 0.0
+
+    return tuple(make(key) for key in BOUNDED for make in (per_portion, per_gram)) + (lambda corner: corner.weight_g,)
+
+
+def with_substitutes(kitchen: Kitchen, substitutes: Mapping[str, str]) -> Kitchen:
+    """The kitchen with one name taken for another wherever a recipe uses it. The lines keep their places."""
+    if not substitutes:
+        return kitchen
+
+    def swapped(recipe: Recipe) -> Recipe:
+        lines = tuple(replace(line, name=substitutes[line.name], food="") if line.name in substitutes else line for line in recipe.lines)
+        fried = recipe.fried_in
+        if fried and fried.oil in substitutes:
+            fried = replace(fried, oil=substitutes[fried.oil], food="")
+        off = tuple(replace(each, lines=tuple(substitutes.get(name, name) for name in each.lines)) for each in recipe.poured_off)
+        coating = recipe.coating
+        if coating:
+            coating = replace(coating, lines=tuple(substitutes.get(name, name) for name in coating.lines))
+        return replace(recipe, lines=lines, fried_in=fried, poured_off=off, coating=coating)
+
+    return replace(kitchen, recipes={name: swapped(recipe) for name, recipe in kitchen.recipes.items()})
+
+

@@ -1,0 +1,77 @@
+"""Mass on its way through a recipe: what goes in, what stays, what leaves by which account."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from labeller.terms.evidence import Step
+from labeller.terms.findings import Finding
+from labeller.terms.kitchen import Line
+from labeller.terms.spans import Span
+
+
+class Ref(NamedTuple):
+    """What a line names. kind: ``food`` (a composition row), ``product``, ``recipe`` or ``unknown``; key: code or name."""
+
+    kind: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """A line that is ready for weighing.
+
+    grams: per batch, edible, before trim (None: the amount is not known). per_piece: the line counts pieces of a sub-recipe;
+    ``grams`` then holds the count. treatments: retention codes that the line goes through, in order. cooked: cooked over raw
+    weight from the line or a table, None = none. alcohol: grams of alcohol in one gram of the line. step: how the amount
+    became grams. grams_id, trim_id …: ids of the ranges in play are made from ``key``.
+    """
+
+    key: str
+    line: Line
+    ref: Ref
+    grams: Span | None
+    per_piece: bool = False
+    treatments: tuple[str, ...] = ()
+    cooked: Span | None = None
+    cooked_source: str = ""
+    alcohol: float = 0.0
+    refuse: float = 0.0
+    step: Step = Step("")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What stays in the batch of one line: grams as used (edible, before cooking), through the treatments named."""
+
+    ref: Ref
+    grams: float
+    treatments: tuple[str, ...]
+    name: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """A batch at one setting of the ranges, in grams.
+
+    weight_in: all lines after trim. weight: the batch when ready. parts: what stays of each line. water: water gained (+) or
+    driven off (-) after the lines went in, volatile alcohol included. fat: fat that ran off (<= 0). alcohol_stays: share.
+    alcohol_in_water: True when a weighed batch's difference includes the alcohol that went off. pieces: number the batch
+    makes, None when not counted. accounts: where the grams went that are not in the batch (``trimmed``, ``poured off``,
+    ``left behind``, ``driven off``, ``fat run off``) and came from (``taken up``, ``water taken in``).
+    """
+
+    name: str
+    weight_in: float
+    weight: float
+    parts: tuple[Part, ...]
+    water: float = 0.0
+    fat: float = 0.0
+    alcohol_stays: float = 1.0
+    pieces: float | None = None
+    serves: float | None = None
+    accounts: dict[str, float] = field(default_factory=dict)
+    steps: tuple[Step, ...] = ()
+    findings: tuple[Finding, ...] = ()

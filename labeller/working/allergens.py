@@ -1,0 +1,325 @@
+"""Which allergens a dish has met: facts from ingredients, carried up by contact.
+
+No weight is read here: allergens follow contact. No loss, straining, retention or rounding takes a fact away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from labeller.terms.allergens import (
+    CONTAINS,
+    CROSS_CONTACT,
+    GROUPS,
+    MAY_CONTAIN,
+    NOT_CONFIRMED,
+    ROUTES,
+    TO_CONFIRM,
+    AllergenFact,
+    HiddenAllergen,
+    Kind,
+    LabelReading,
+)
+from labeller.terms.findings import Finding, Place, finding
+from labeller.terms.kitchen import Equipment, Kitchen, Product, Recipe
+
+RECIPE, SUPPLIER, EQUIPMENT, UNREAD, UNSETTLED = ROUTES
+HELD = (CONTAINS, TO_CONFIRM)
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """All that is known of one ingredient before judging it.
+
+    name: as typed. food: code of its row or "". contains, usual, possible: kinds of that row. hidden: what the bare name may
+    hold. reading: of the product's printed list, or of the bare name when there is no product. single: one plain ingredient
+    that needs no paper. row_words: description of the row, for the evidence.
+    """
+
+    name: str
+    place: Place
+    product: Product | None = None
+    food: str = ""
+    row_words: str = ""
+    contains: tuple[str, ...] = ()
+    usual: tuple[str, ...] = ()
+    possible: tuple[str, ...] = ()
+    hidden: tuple[HiddenAllergen, ...] = ()
+    reading: LabelReading | None = None
+    single: bool = False
+
+
+def ingredient_facts(subject: Subject, kinds: Mapping[str, Kind]) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:
+    """Facts of one ingredient, path (name,), and what is doubtful about its evidence."""
+    product = subject.product
+    findings: list[Finding] = []
+    if product is not None and (product.evidence is not None or product.contains is not None or product.label_text):
+        facts = _declared(subject, findings, kinds)
+        if product.evidence is None:
+            facts += _unread(subject)
+            findings.append(_unread_finding(subject, "has no evidence"))
+    else:
+        facts = _by_name(subject, kinds)
+        if not subject.single:
+            facts += _unread(subject)
+            findings.append(_unread_finding(subject, "has no product entry" if product is None else "has nothing on record"))
+    if product is not None and product.recall:
+        findings.append(finding("product-recalled", product.place, f"\"{product.name}\" is under recall or alert: {product.recall}",
+                                "replace the product, or remove `recall` when the supplier has cleared it", product.name))  # fmt: skip
+    return tidy(facts, kinds), tuple(findings)
+
+
+def _fact(subject: Subject, kind: str, state: str, route: str, evidence: str, exempt=()) -> AllergenFact:
+    place = subject.product.place if subject.product else subject.place
+    return AllergenFact(kind, state, route, evidence, (subject.name,), place, tuple(exempt))
+
+
+def _paper(product: Product) -> str:
+    if product.evidence is None:
+        return f"kitchen's entry for {product.name}, no evidence"
+    evidence = product.evidence
+    by = f" by {evidence.by}" if evidence.by else ""
+    return f"{product.name}: {evidence.kind}, checked {evidence.checked}{by}"
+
+
+def _declared(subject: Subject, findings: list[Finding], kinds: Mapping[str, Kind]) -> list[AllergenFact]:
+    """What the kitchen wrote of a product and what its printed list holds; the union counts."""
+    product, reading = subject.product, subject.reading or LabelReading()
+    paper = _paper(product)
+    exempt = _exemptions(reading)
+    held = _known(product.contains or (), product, findings, kinds)
+    facts = [_fact(subject, kind, CONTAINS, RECIPE, paper, exempt.get(kind, ())) for kind in held]
+    printed = dict(reading.contains) | {kind: words for kind, words, _, _ in reading.exempt}
+    for kind, words in printed.items():
+        facts.append(_fact(subject, kind, CONTAINS, RECIPE, f"{paper}; printed: \"{words}\"", exempt.get(kind, ())))
+    warned = _known(product.may_contain or (), product, findings, kinds)
+    facts += [_fact(subject, kind, MAY_CONTAIN, SUPPLIER, paper) for kind in warned]
+    facts += [_fact(subject, kind, MAY_CONTAIN, SUPPLIER, f"{paper}; printed: \"{words}\"") for kind, words in reading.may_contain]
+    if product.contains is None:
+        facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{paper}; \"{words}\" does not settle it")
+                  for kind, words in reading.unsettled]  # fmt: skip
+        if not product.label_text:
+            facts += _by_name(subject, kinds)
+            facts += _unread(subject) if product.evidence is not None and product.evidence.kind != "single ingredient" else []
+    else:
+        _compare(subject, set(held), printed, findings, kinds)
+    if product.sulphites_mg_per_kg:
+        facts.append(_fact(subject, "sulphites", CONTAINS, RECIPE, f"{paper}; {product.sulphites_mg_per_kg:g} mg/kg as SO2"))
+    return facts
+
+
+def _exemptions(reading: LabelReading) -> dict[str, tuple[tuple[str, str], ...]]:
+    """kind -> (law, section), only for kinds that the text holds in no other, unexempted form."""
+    held = {kind for kind, _ in reading.contains}
+    found: dict[str, list[tuple[str, str]]] = {}
+    for kind, _, law, section in reading.exempt:
+        if kind not in held:
+            found.setdefault(kind, []).append((law, section))
+    return {kind: tuple(laws) for kind, laws in found.items()}
+
+
+def _known(words: Iterable[str], product: Product, findings: list[Finding], kinds: Mapping[str, Kind]) -> list[str]:
+    known = []
+    for word in words:
+        if word in kinds:
+            known.append(word)
+        else:
+            findings.append(finding("unknown-kind", product.place, f"\"{product.name}\": \"{word}\" is not an allergen kind",
+                                    "use words such as wheat, cod, hazelnut, milk", product.name))  # fmt: skip
+    return known
+
+
+def _compare(subject: Subject, held: set[str], printed: Mapping[str, str], findings: list[Finding], kinds: Mapping[str, Kind]) -> None:
+    """`contains` against the printed list and against what such a product usually holds."""
+    product = subject.product
+    for kind, words in printed.items():
+        if not _covered(kind, held, kinds):
+            findings.append(finding("label-disagrees", product.place,
+                f"\"{product.name}\": printed \"{words}\" holds {kinds[kind].name}, `contains` leaves it out",
+                f"add {kind} to `contains`, or correct the text", product.name))  # fmt: skip
+    if product.label_text:
+        for kind in sorted(held):
+            if not _covered(kind, set(printed), kinds) and kind != "sulphites":
+                findings.append(finding("contains-not-on-label", product.place,
+                    f"\"{product.name}\": `contains` names {kinds[kind].name}, the printed list doesn't show it",
+                    "copy the whole list of ingredients, or correct `contains`", product.name))  # fmt: skip
+        return
+    for each in subject.hidden:
+        if each.likelihood in ("always", "usual") and not any(_covered(kind, held, kinds) for kind in each.kinds or (each.group,)):
+            findings.append(finding("usual-not-declared", product.place,
+                f"\"{product.name}\" {'always' if each.likelihood == 'always' else 'usually'} holds {' or '.join(each.kinds) or each.group}"
+                f" ({each.reason}); `contains` leaves it out",
+                "look at the specification again", product.name))  # fmt: skip
+
+
+def _covered(kind: str, held: Iterable[str], kinds: Mapping[str, Kind]) -> bool:
+    """Is the kind, its group or one of its own kind among those held?"""
+    held = set(held)
+    known = kinds.get(kind)
+    if known is None or kind in held or known.group in held or known.parent in held:
+        return True
+    return kind == known.group and any(kinds[each].group == kind for each in held if each in kinds)
+
+
+def _by_name(subject: Subject, kinds: Mapping[str, Kind]) -> list[AllergenFact]:
+    """What a bare name says: its row by identity, what is usual in its class (counts, unresolved), what is possible."""
+    row = f"USDA {subject.food} {subject.row_words}" if subject.food else "name"
+    own = f"single ingredient, {row}" if subject.single else row
+    facts = [_fact(subject, kind, CONTAINS, RECIPE, own) for kind in subject.contains]
+    facts += [_fact(subject, kind, TO_CONFIRM, UNSETTLED, f"usual in {row}") for kind in subject.usual]
+    facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"possible in {row}") for kind in subject.possible]
+    reading = subject.reading or LabelReading()
+    facts += [_fact(subject, kind, CONTAINS, RECIPE, f"the name says \"{words}\"") for kind, words in reading.contains]
+    facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"\"{words}\" does not settle it") for kind, words in reading.unsettled]
+    states = {"always": (CONTAINS, RECIPE), "usual": (TO_CONFIRM, UNSETTLED), "possible": (NOT_CONFIRMED, UNSETTLED)}
+    for each in subject.hidden:
+        state, route = states[each.likelihood]
+        for kind in each.kinds or (each.group,):
+            facts.append(_fact(subject, kind, state, route, f"{each.likelihood} in {each.names[0]}: {each.reason}"))
+    return facts
+
+
+def _unread(subject: Subject) -> list[AllergenFact]:
+    """Nothing read: every group stays not confirmed."""
+    return [_fact(subject, group, NOT_CONFIRMED, UNREAD, f"nothing on record says what \"{subject.name}\" holds") for group in GROUPS]
+
+
+def _unread_finding(subject: Subject, what: str) -> Finding:
+    place = subject.product.place if subject.product else subject.place
+    return finding("unread-product", place, f"\"{subject.name}\" {what}: it is not confirmed for any allergen",
+                   f"read its pack and write it in products/: `- product: {subject.name}` with `ingredients on pack` and `evidence`",
+                   subject.name)  # fmt: skip
+
+
+def tidy(facts: Iterable[AllergenFact], kinds: Mapping[str, Kind]) -> tuple[AllergenFact, ...]:
+    """Each fact once, in a stable order (group, kind, worst state first). Nothing is merged away: evidence differs, facts stay."""
+    order = {group: nr for nr, group in enumerate(GROUPS)}
+    unique = dict.fromkeys(facts)
+    return tuple(sorted(unique, key=lambda fact: (order.get(kinds[fact.kind].group, 99) if fact.kind in kinds else 99,
+                                                  fact.kind, fact.route, fact.state, fact.path, fact.evidence)))  # fmt: skip
+
+
+def under(name: str, facts: Iterable[AllergenFact]) -> list[AllergenFact]:
+    """The facts with one more name in front of their path."""
+    return [replace(fact, path=(name, *fact.path)) for fact in facts]
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """What shared equipment has met: (kind, state) -> words of the first thing that brought it."""
+
+    equipment: Equipment
+    by: tuple[tuple[str, str, str, str], ...]  # kind, state, from what, its recipe
+
+
+def met_by(equipment: Equipment, users: Iterable[tuple[str, tuple[AllergenFact, ...]]]) -> Met:
+    """users: each recipe or ingredient that goes through the equipment, with its own facts."""
+    found: dict[tuple[str, str, str], tuple[str, str, str, str]] = {}
+    for name, facts in users:
+        for fact in facts:
+            if fact.route == EQUIPMENT:
+                continue
+            state = fact.state if fact.state in (NOT_CONFIRMED, MAY_CONTAIN) else CROSS_CONTACT
+            found.setdefault((fact.kind, state, name), (fact.kind, state, " > ".join(fact.path), name))
+    return Met(equipment, tuple(found.values()))
+
+
+def equipment_facts(recipe: Recipe, met: Mapping[str, Met], family: frozenset[str]) -> list[AllergenFact]:
+    """Facts that a recipe takes from the shared equipment it names. family: the recipe and what it is made of, which add nothing.
+
+    Water used twice and a coated food in the same batch are contact as good as an ingredient (contains); the rest is
+    cross-contact. "Cleaned between" counts where it is recorded; no date of the last change: nothing is confirmed.
+    """
+    facts: list[AllergenFact] = []
+    for name in recipe.equipment or ():
+        if name not in met or recipe.cleaned_between or met[name].equipment.cleaned_between:
+            continue
+        record = met[name]
+        facts += _from_one(recipe, record, family)
+        if not record.equipment.changed:
+            facts += [AllergenFact(group, NOT_CONFIRMED, EQUIPMENT, f"{name}: no date of its last change of oil or water on record",
+                                   (recipe.name, name), record.equipment.place) for group in GROUPS]  # fmt: skip
+    return facts
+
+
+def _from_one(recipe: Recipe, record: Met, family: frozenset[str]) -> list[AllergenFact]:
+    since = f", oil or water changed {record.equipment.changed}" if record.equipment.changed else ""
+    facts = []
+    for kind, state, source, user in record.by:
+        if user in family:
+            continue
+        direct = recipe.water_used_twice or user in recipe.same_batch_as
+        facts.append(AllergenFact(
+            kind, CONTAINS if direct and state == CROSS_CONTACT else state, EQUIPMENT,
+            f"{record.equipment.name} also cooks {source}{since}", (recipe.name, record.equipment.name), record.equipment.place))  # fmt: skip
+    return facts
+
+
+
+
+def equipment_findings(kitchen: Kitchen, recipe: Recipe) -> tuple[Finding, ...]:
+    """Named equipment without a date of its last change; frying in a fryer without equipment is a matter of the reader."""
+    return tuple(
+        finding("oil-change-not-recorded", kitchen.equipment[name].place,
+                f"\"{name}\": no date of its last change of oil or water; what it has met is not known",
+                "write `oil changed: 2026-11-24`", recipe.name)
+        for name in recipe.equipment or ()
+        if name in kitchen.equipment and not kitchen.equipment[name].changed)  # fmt: skip
+
+
+def unrecorded_facts(recipe: Recipe) -> list[AllergenFact]:
+    """Fried, boiled or water-bath food that names no equipment: nothing is confirmed."""
+    if recipe.equipment is not None or not is_wet(recipe):
+        return []
+    return [AllergenFact(group, NOT_CONFIRMED, EQUIPMENT, f"\"{recipe.name}\" does not say which fryer, pan or bath it shares",
+                         (recipe.name,), recipe.place) for group in GROUPS]  # fmt: skip
+
+
+def is_wet(recipe: Recipe) -> bool:
+    """Cooked in oil or water that other food may have been in."""
+    method = recipe.method.lower()
+    return recipe.fried_in is not None or any(word in method for word in ("fry", "fried", "boil", "poach", "blanch", "water bath", "sous vide"))
+
+
+def recipe_facts(recipe: Recipe, facts_of_line: Callable[[str], tuple[AllergenFact, ...]], equipment: Iterable[AllergenFact],
+                 kinds: Mapping[str, Kind]) -> tuple[AllergenFact, ...]:  # fmt: skip
+    """The facts of a recipe: of every line whatever becomes of it, of its frying fat, of its equipment; path from the recipe."""
+    names = [line.name for line in recipe.lines]
+    if recipe.fried_in:
+        names.append(recipe.fried_in.oil)
+    facts = [fact for name in dict.fromkeys(names) for fact in facts_of_line(name)]
+    return tidy(under(recipe.name, facts) + list(equipment), kinds)
+
+
+def evidence_findings(kitchen: Kitchen, today: str, months: int = 12, many: int = 12) -> tuple[Finding, ...]:
+    """Evidence that is old, dated ahead, or given for many products on one day by one hand.
+
+    months: age after which a paper is looked at again; many: how many on one day by one hand are worth a note (house rules).
+    """
+    from datetime import date
+
+    found: list[Finding] = []
+    by_day: dict[tuple[str, str], list[Product]] = {}
+    now = date.fromisoformat(today)
+    for product in kitchen.products.values():
+        evidence = product.evidence
+        if evidence is None or not evidence.checked:
+            continue
+        by_day.setdefault((evidence.checked, evidence.by), []).append(product)
+        try:
+            age = (now - date.fromisoformat(evidence.checked)).days
+        except ValueError:
+            continue
+        if age > months * 30.5 and evidence.kind != "single ingredient":
+            found.append(finding("evidence-old", evidence.place, f"\"{product.name}\": {evidence.kind} last looked at {evidence.checked}",
+                                 "look at it again and write the new date", product.name))  # fmt: skip
+        if age < 0:
+            found.append(finding("evidence-in-future", evidence.place, f"\"{product.name}\": checked {evidence.checked}, after {today}",
+                                 "correct `checked`", product.name))  # fmt: skip
+    for (day, by), products in by_day.items():
+        if len(products) > many:
+            found.append(finding("evidence-many-at-once", products[0].evidence.place,
+                                 f"{len(products)} products were confirmed on {day} by {by or 'one hand'}",
+                                 "nothing, if each pack was truly read"))  # fmt: skip
+    return tuple(found)

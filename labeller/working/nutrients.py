@@ -1,0 +1,149 @@
+"""From a batch's grams to its nutrients. Missing values stay missing, with the share of the weight they are known for.
+
+Method: each part's grams times the value per gram times the retention factors of the treatments it went through; water is
+what is left by the weights; nested batches are not rounded in between (the way of USDA's FNDDS and of EuroFIR's mixed method).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from labeller.terms.findings import Finding, finding
+from labeller.terms.kitchen import Product
+from labeller.terms.mass import Part, Ref, Worked
+from labeller.terms.nutrients import BASE, INDEX
+from labeller.terms.record import Corner
+
+WATER, ALCOHOL, FAT, ENERGY = INDEX["water_g"], INDEX["alcohol_g"], INDEX["fat_g"], INDEX["energy_kcal"]
+LIPIDS = tuple(INDEX[key] for key in ("fat_g", "saturates_g", "monounsaturates_g", "polyunsaturates_g", "trans_fat_g"))
+KCAL_PER_G_FAT = 9.0  # 21 CFR 101.9(c)(1)(i)(B), general factor
+KCAL_PER_G_ALCOHOL = 7.0  # as labels and USDA's red wine row have it (nutrient_calculation facts: 6.93 to 7)
+ZERO = (0.0,) * len(BASE)
+
+Factors = Mapping[str, float]
+Retention = Callable[[str], tuple[Factors, frozenset[str]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """Nutrients per gram of something, in the order of BASE. values: amount per gram of the part that is known for.
+    known: share (0-1) of its weight for which each value is known; where it is 0 the value means nothing."""
+
+    values: tuple[float, ...]
+    known: tuple[float, ...]
+
+
+def of_row(values: tuple[float | None, ...]) -> Content:
+    """A food row's values per 100 g as content per gram."""
+    return Content(tuple(0.0 if value is None else value / 100 for value in values),
+                   tuple(0.0 if value is None else 1.0 for value in values))  # fmt: skip
+
+
+def of_product(product: Product, row: tuple[float | None, ...] | None) -> tuple[float | None, ...]:
+    """Values per 100 g of a product: label figures win one by one over the row's; the law's names are turned into base keys.
+
+    EU labels give carbohydrate without fibre and salt instead of sodium: carbohydrate by difference is their sum with the
+    fibre (the label's or the row's), sodium is salt / 2.5 (Regulation (EU) No 1169/2011, Annex I).
+    """
+    values = list(row) if row else [None] * len(BASE)
+    label = dict(product.nutrition)
+    for key, value in label.items():
+        if key in INDEX and not (key == "carbohydrate_g" and product.nutrition_basis == "eu"):
+            values[INDEX[key]] = value
+    if "salt_g" in label:
+        values[INDEX["sodium_mg"]] = label["salt_g"] / 2.5 * 1000
+    if "carbohydrate_g" in label and product.nutrition_basis == "eu":
+        fibre = values[INDEX["fibre_g"]]
+        values[INDEX["carbohydrate_g"]] = label["carbohydrate_g"] + (fibre or 0.0)
+    if "protein_g" in label and product.nutrition_basis == "eu":
+        values[INDEX["nitrogen_g"]] = label["protein_g"] / 6.25
+    if product.alcohol_vol_percent is not None:
+        values[ALCOHOL] = product.alcohol_vol_percent * 0.789 / (product.density_g_per_ml or 1.0)
+    return tuple(values)
+
+
+def label_findings(product: Product) -> tuple[Finding, ...]:
+    """Label figures that can't be per 100 g."""
+    label = dict(product.nutrition)
+    total = sum(label.get(key, 0.0) for key in ("fat_g", "carbohydrate_g", "protein_g", "salt_g", "fibre_g"))
+    if total > 101:
+        return (finding("parts-exceed-100", product.place, f"the label figures of \"{product.name}\" add up to {total:.1f} g per 100 g",
+                        "copy the column per 100 g again", product.name),)  # fmt: skip
+    return ()
+
+
+def content_of(worked: Worked, contents: Callable[[Ref], Content | None], retention: Retention) -> Content:
+    """Content per gram of a finished batch. contents: of a food, product or ready batch, None = not known at all."""
+    totals, known, weight = [0.0] * len(BASE), [0.0] * len(BASE), 0.0
+    for part in worked.parts:
+        weight += part.grams
+        content = contents(part.ref)
+        if content is not None and part.grams:
+            _add(totals, known, part, _retained(content, part.treatments, retention))
+    _alcohol_off(worked, totals)
+    totals[WATER] += worked.water
+    _fat_off(worked, totals)
+    if not worked.weight or not weight:
+        return Content(ZERO, ZERO)
+    per_gram = tuple(total / worked.weight for total in totals)
+    return Content(per_gram, tuple(share / weight for share in known))
+
+
+def _add(totals: list[float], known: list[float], part: Part, content: Content) -> None:
+    grams = part.grams
+    for nr, (value, share) in enumerate(zip(content.values, content.known, strict=True)):
+        if share:
+            totals[nr] += grams * value
+            known[nr] += grams * share
+
+
+def _retained(content: Content, treatments: tuple[str, ...], retention: Retention) -> Content:
+    """After retention: a nutrient that a treatment's table covers but leaves blank is not known; one it lacks stays whole."""
+    if not treatments:
+        return content
+    values, known = list(content.values), list(content.known)
+    for code in treatments:
+        factors, blank = retention(code)
+        for key, factor in factors.items():
+            values[INDEX[key]] *= factor
+        for key in blank:
+            known[INDEX[key]] = 0.0
+    return Content(tuple(values), tuple(known))
+
+
+def _alcohol_off(worked: Worked, totals: list[float]) -> None:
+    """Alcohol that went off takes its energy along. Its weight is part of what was weighed away or was booked by the batch."""
+    gone = totals[ALCOHOL] * (1 - worked.alcohol_stays)
+    if gone:
+        totals[ALCOHOL] -= gone
+        totals[ENERGY] -= gone * KCAL_PER_G_ALCOHOL
+        totals[WATER] += gone
+
+
+def _fat_off(worked: Worked, totals: list[float]) -> None:
+    """Fat that ran off has the composition of the batch's fat."""
+    if not worked.fat or not totals[FAT]:
+        return
+    stays = max(0.0, 1 + worked.fat / totals[FAT])
+    for nr in LIPIDS:
+        totals[nr] *= stays
+    totals[ENERGY] += worked.fat * KCAL_PER_G_FAT
+
+
+def water_findings(worked: Worked, content: Content, place) -> tuple[Finding, ...]:
+    """More driven off than there was water, or more fat run off than there was fat: the weights can't be right."""
+    water = content.values[WATER] * worked.weight
+    limit = 0.02 * worked.weight_in  # the table's own water content varies by some per cent (common practice)
+    if content.known[WATER] > 0.95 and water < -limit:
+        return (finding("more-than-the-water", place,
+                        f"\"{worked.name}\": {-worked.water:.0f} g are said to evaporate, {-water:.0f} g more than its water",
+                        "weigh the batch again, or name what was left behind or ran off as fat", worked.name),)  # fmt: skip
+    return ()
+
+
+def corner_of(content: Content, grams: float) -> Corner:
+    """A portion of ``grams`` as the law's rooms take it; a quantity known for no part of the weight is left out."""
+    keys = [nr for nr, share in enumerate(content.known) if share > 0]
+    return Corner(grams, {BASE[nr]: content.values[nr] * grams for nr in keys},
+                  {BASE[nr]: min(1.0, content.known[nr]) for nr in keys})  # fmt: skip
