@@ -1,0 +1,85 @@
+"""Reads ``reference/allergens/law_lists.yaml``: which allergens each law lists and which derivatives it exempts."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from types import MappingProxyType
+
+import yaml
+
+from labeller.reading import library
+from labeller.terms.law_lists import ALLERGEN, Exemption, LawList, ListEntry, SulphiteLimit
+
+
+_Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # every scalar is text
+LAWS = ("eu", "uk", "us", "ca", "anz", "codex")
+
+
+def load_law_lists(date: str = "9999-12-31", laws: Collection[str] = LAWS) -> Mapping[str, LawList]:
+    """law key -> its list on an ISO date (default: the newest).
+
+    Only entries and exemptions in force on that date are in it. Name the laws you need: only their part of the table is
+    parsed. Raises OSError when the table is missing, KeyError for a law that is not in LAWS.
+    """
+    text = library.reference("allergens", "law_lists.yaml").read_text(encoding="utf-8")
+    parts = {part[: part.index("\n")]: "- law: " + part for part in text.split("\n- law: ")[1:]}
+    rows = {law: _part(parts[law]) for law in laws}
+    for row in tuple(rows.values()):
+        if "rests_on" in row and row["rests_on"] not in rows:
+            rows[row["rests_on"]] = _part(parts[row["rests_on"]])
+    groups = _groups()
+    return MappingProxyType({law: _law_list(law, rows, groups, date) for law in laws})
+
+
+def _part(text: str) -> dict:
+    return yaml.load(text, Loader=_Loader)[0]
+
+
+def _groups() -> dict[str, list[str]]:
+    """Group -> its kinds, in the order of ``kinds.yaml``."""
+    groups: dict[str, list[str]] = {}
+    for row in library.yaml_text(library.reference("allergens", "kinds.yaml")):
+        groups.setdefault(row["group"], []).append(row["key"])
+    return groups
+
+
+def _law_list(law: str, rows: dict, groups: dict[str, list[str]], date: str) -> LawList:
+    row = rows[law]
+    base = rows[row["rests_on"]] if "rests_on" in row else row
+    listed = [base["default"] | entry for entry in base["entries"]]
+    exempted = [base["default"] | exemption for exemption in base["exemptions"]]
+    entries = tuple(_entry(entry, groups) for entry in listed if _in_force(entry, date))
+    by_kind: dict[str, tuple[str, ...]] = {group: (group,) for group in base.get("group_keys", ())}
+    for entry in entries:
+        if entry.duty == ALLERGEN:
+            for kind in entry.covers:
+                by_kind[kind] = (*by_kind.get(kind, ()), entry.kind)
+    return LawList(
+        law=law,
+        title=row["title"],
+        entries=entries,
+        by_kind=MappingProxyType(by_kind),
+        maybe=MappingProxyType({group: tuple(kinds) for group, kinds in base.get("maybe", {}).items()}),
+        exemptions=MappingProxyType({e["key"]: _exemption(e) for e in exempted if _in_force(e, date)}),
+        sulphites=_sulphites(base["sulphites"]),
+    )
+
+
+def _in_force(row: dict, date: str) -> bool:
+    return row["since"] <= date <= (row.get("until") or "9999-12-31")
+
+
+def _entry(row: dict, groups: dict[str, list[str]]) -> ListEntry:
+    covers = groups[row["kind"]] if row.get("covers") == "group" else row.get("covers", [row["kind"]])
+    return ListEntry(row["kind"], tuple(covers), row["name"], row.get("duty", ALLERGEN), row["section"], row["source"],
+                     row["checked"], row["since"], row.get("until", ""))  # fmt: skip
+
+
+def _exemption(row: dict) -> Exemption:
+    return Exemption(row["key"], row["what"], row.get("condition", ""), row["section"], row["source"],
+                     row["checked"], row["since"], row.get("until", ""))  # fmt: skip
+
+
+def _sulphites(row: dict) -> SulphiteLimit:
+    return SulphiteLimit(float(row["mg_per_kg"]), row["sign"] == ">", row["added_only"] == "yes", row["section"],
+                         row["source"], row["checked"])  # fmt: skip
