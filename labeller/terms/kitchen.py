@@ -50,6 +50,7 @@ class Line:
     leave_off: bool = False
     weight_is: str = ""
     note: str = ""
+    trimmed_to: str = ""
 
 
 @dataclass(frozen=True, slots=True)
