@@ -56,6 +56,10 @@ class Names:
             self._meanings[key] = self._find(name, pin, place)
         return self._meanings[key]
 
+    def meanings(self) -> tuple[Meaning, ...]:
+        """All that was looked up so far."""
+        return tuple(self._meanings.values())
+
     def _find(self, name: str, pin: str, place: Place) -> Meaning:
         recipe = self.recipe(name)
         if recipe is not None and not pin:

@@ -13,7 +13,7 @@ from labeller.terms.allergens import CONTAINS, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
 from labeller.terms.findings import STOP, Finding
 from labeller.terms.kitchen import Kitchen, Line, Recipe
-from labeller.terms.mass import Input, Ref, Worked
+from labeller.terms.mass import Content, Input, Ref, Worked
 from labeller.terms.nutrients import INDEX
 from labeller.terms.record import Component, Corner, DishRecord
 from labeller.terms.spans import Span
@@ -21,7 +21,7 @@ from labeller.working import allergens as contact
 from labeller.working.batches import MIDDLE, ranges_of, work
 from labeller.working.composition import TAP_WATER, Leaf, ingredients_of
 from labeller.working.measures import to_grams
-from labeller.working.nutrients import Content, content_of, corner_of, label_findings, of_product, of_row, water_findings
+from labeller.working.nutrients import content_of, corner_of, label_findings, of_product, of_row, water_findings
 from labeller.working.ranges import corners
 
 BOUNDED = ("energy_kcal", "protein_g", "fat_g", "saturates_g", "carbohydrate_g", "sugars_g", "fibre_g", "sodium_mg", "water_g")
@@ -35,7 +35,7 @@ class Workshop:
         self.kitchen, self.tables = kitchen, tables
         self.names = Names(kitchen, tables)
         self.reading_findings = tuple(findings)
-        self._inputs: dict[int, tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]] = {}
+        self._inputs: dict[int, tuple[Recipe, tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]]] = {}
         self._middle: dict[str, Worked] = {}
         self._contents: dict[str, Content] = {}
         self._leaf_contents: dict[Ref, Content | None] = {}
@@ -49,11 +49,11 @@ class Workshop:
 
     def inputs(self, recipe: Recipe) -> tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]:
         """The recipe with a measured `makes` turned to grams, its lines ready for weighing, and what is wrong with them."""
-        if id(recipe) not in self._inputs:
+        if id(recipe) not in self._inputs:  # the recipe is kept beside its result, so that its id is not given to another
             found: list[Finding] = []
             ready = tuple(self._input(recipe, nr, line, found) for nr, line in enumerate(recipe.lines))
-            self._inputs[id(recipe)] = (self._measured(recipe, found), ready, tuple(found))
-        return self._inputs[id(recipe)]
+            self._inputs[id(recipe)] = recipe, (self._measured(recipe, found), ready, tuple(found))
+        return self._inputs[id(recipe)][1]
 
     def _input(self, recipe: Recipe, nr: int, line: Line, found: list[Finding]) -> Input:
         meaning = self.meaning(line)
@@ -137,6 +137,10 @@ class Workshop:
                 row = of_product(meaning.product, row)
             self._leaf_contents[ref] = of_row(row) if row else None
         return self._leaf_contents[ref]
+
+    def leaf_content(self, ref: Ref) -> Content | None:
+        """Content of a food or product that a line has named already."""
+        return self._leaf_contents.get(ref)
 
     # Batches ------------------------------------------------------------------------------------------------------------
 
@@ -296,7 +300,7 @@ class Workshop:
         family = self.family(recipe)
         batches = self.batches(family)
         worked = batches[recipe.name]
-        portion = _portion(recipe, worked)
+        portion = portion_of(recipe, worked)
         middle, ends = (None, ()) if no_figures else self._figures(recipe, family)
         facts = self.facts(recipe)
         weights = [middle.weight_g, *(corner.weight_g for corner in ends)] if middle else [portion]
@@ -316,7 +320,7 @@ class Workshop:
         def evaluate(setting: Mapping[str, float]) -> Corner:
             batches = self.batches(family, setting)
             content = self.contents(family, batches, memo=not setting)[recipe.name]
-            return corner_of(content, _portion(recipe, batches[recipe.name]))
+            return corner_of(content, portion_of(recipe, batches[recipe.name]))
 
         ranges = {key for each in family.values() for key in ranges_of(*self.inputs(each)[:2])}
         return evaluate(MIDDLE), corners(ranges, evaluate, _bounded())
@@ -375,13 +379,13 @@ def _with_pieces(worked: Worked) -> Worked:
     return worked if worked.pieces or not worked.serves else replace(worked, pieces=worked.serves)
 
 
-def _portion(recipe: Recipe, worked: Worked) -> float:
+def portion_of(recipe: Recipe, worked: Worked) -> float:
     """Grams of a portion: a dish is divided by what it serves; a recipe is its batch, a pack is itself."""
     return worked.weight / (worked.serves or 1.0) if recipe.kind == "dish" else worked.weight
 
 
 def _bounded():
-    def per_portion(key: str):
+    def perportion_of(key: str):
         return lambda corner: corner.totals.get(key, 0.0)
 
     def per_gram(key: str):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -75,3 +76,16 @@ class Worked:
     accounts: dict[str, float] = field(default_factory=dict)
     steps: tuple[Step, ...] = ()
     findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """Nutrients per gram of something, in the order of BASE. values: amount per gram of the part that is known for.
+    known: share (0-1) of its weight for which each value is known; where it is 0 the value means nothing."""
+
+    values: tuple[float, ...]
+    known: tuple[float, ...]
+
+
+Factors = Mapping[str, float]
+Retention = Callable[[str], tuple[Factors, frozenset[str]]]  # code -> (key -> factor, keys that the code's table leaves blank)

@@ -6,12 +6,11 @@ what is left by the weights; nested batches are not rounded in between (the way 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable
 
 from labeller.terms.findings import Finding, finding
 from labeller.terms.kitchen import Product
-from labeller.terms.mass import Part, Ref, Worked
+from labeller.terms.mass import Content, Part, Ref, Retention, Worked
 from labeller.terms.nutrients import BASE, INDEX
 from labeller.terms.record import Corner
 
@@ -21,17 +20,6 @@ KCAL_PER_G_FAT = 9.0  # 21 CFR 101.9(c)(1)(i)(B), general factor
 KCAL_PER_G_ALCOHOL = 7.0  # as labels and USDA's red wine row have it (nutrient_calculation facts: 6.93 to 7)
 ZERO = (0.0,) * len(BASE)
 
-Factors = Mapping[str, float]
-Retention = Callable[[str], tuple[Factors, frozenset[str]]]
-
-
-@dataclass(frozen=True, slots=True)
-class Content:
-    """Nutrients per gram of something, in the order of BASE. values: amount per gram of the part that is known for.
-    known: share (0-1) of its weight for which each value is known; where it is 0 the value means nothing."""
-
-    values: tuple[float, ...]
-    known: tuple[float, ...]
 
 
 def of_row(values: tuple[float | None, ...]) -> Content:
@@ -80,7 +68,7 @@ def content_of(worked: Worked, contents: Callable[[Ref], Content | None], retent
         weight += part.grams
         content = contents(part.ref)
         if content is not None and part.grams:
-            _add(totals, known, part, _retained(content, part.treatments, retention))
+            _add(totals, known, part, retained(content, part.treatments, retention))
     _alcohol_off(worked, totals)
     totals[WATER] += worked.water
     _fat_off(worked, totals)
@@ -98,7 +86,7 @@ def _add(totals: list[float], known: list[float], part: Part, content: Content) 
             known[nr] += grams * share
 
 
-def _retained(content: Content, treatments: tuple[str, ...], retention: Retention) -> Content:
+def retained(content: Content, treatments: tuple[str, ...], retention: Retention) -> Content:
     """After retention: a nutrient that a treatment's table covers but leaves blank is not known; one it lacks stays whole."""
     if not treatments:
         return content

@@ -1,0 +1,277 @@
+"""What a guest can eat: each dish of a menu against what the guest avoids, with the least change that makes it fit.
+
+Every way to make a dish (what can be left off, what the kitchen exchanges) is recomputed from the recipe; no record is edited.
+The verdict itself is :func:`labeller.terms.floor.answer`, one rule for this command and for the floor page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import product
+
+from labeller.serving.workshop import Workshop
+from labeller.terms.allergens import GROUPS, NONE_ON_RECORD, NOT_CONFIRMED, RANK, ROUTES, AllergenFact, Kind
+from labeller.terms.floor import (
+    INSTEAD,
+    LEAVE_OFF,
+    Answer,
+    Avoid,
+    Change,
+    FloorCourse,
+    FloorData,
+    FloorDish,
+    Option,
+    OptionState,
+    answer,
+)
+from labeller.terms.kitchen import Line, Menu, Recipe
+from labeller.terms.words import normalise
+
+MOST_CHANGES = 3  # a plate with more changes than this is another dish; ask the kitchen
+UNREAD = ROUTES[3]
+
+
+@dataclass(frozen=True, slots=True)
+class Avoided:
+    """One thing a guest avoids. keys: state keys; ingredient: a word to look for in the recipes themselves, "" when it is a kind.
+    note: what to say with it (coeliac disease and wheat allergy are different questions)."""
+
+    word: str
+    keys: tuple[str, ...]
+    ingredient: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Unclear:
+    """A word that can't be taken: not known, or one that must be asked back. choices: what could be meant."""
+
+    word: str
+    why: str
+    choices: tuple[str, ...] = ()
+
+
+def states_of(facts: Iterable[AllergenFact], kinds: Mapping[str, Kind]) -> dict[str, OptionState]:
+    """Worst state of each group and of each kind, with its reasons. A fact about a group is a fact about each kind of it."""
+    found: dict[str, dict[str, dict[str, None]]] = {}
+    for fact in facts:
+        for key in _keys(fact.kind, kinds):
+            found.setdefault(key, {}).setdefault(fact.state, {})[because(fact)] = None
+    return {key: _worst(states) for key, states in found.items()}
+
+
+def _keys(kind: str, kinds: Mapping[str, Kind]) -> Iterator[str]:
+    """The kind, what it is part of, its group; a group's own key stands for every kind in it (which one is not known)."""
+    known = kinds.get(kind)
+    if known is None:
+        return
+    yield kind
+    if kind == known.group:
+        yield from (each.key for each in kinds.values() if each.group == kind and each.key != kind)
+        return
+    if known.parent and known.parent != known.group:
+        yield known.parent
+    if known.group in GROUPS:
+        yield known.group
+
+
+def _worst(states: dict[str, dict[str, None]]) -> OptionState:
+    state = min(states, key=RANK.__getitem__)
+    return OptionState(state, tuple(states[state]))
+
+
+def because(fact: AllergenFact) -> str:
+    """Why, in words to repeat at the table: the component, and for equipment what it shares."""
+    path = " > ".join(fact.path[1:]) or fact.path[0]
+    return path if fact.route == "recipe" else f"{path} ({fact.evidence})"
+
+
+def options_of(workshop: Workshop, recipe: Recipe) -> tuple[Option, ...]:
+    """The dish as written, then every change the kitchen allows, least change first, each recomputed."""
+    ways = sorted(_ways(recipe), key=len)
+    return tuple(Option(changes, states_of(workshop.facts(changed(recipe, changes)), workshop.tables.kinds)) for changes in ways)
+
+
+def _ways(recipe: Recipe) -> list[tuple[Change, ...]]:
+    choices = [_choices(line) for line in recipe.lines if line.leave_off or line.instead] if recipe.kind == "dish" else []
+    ways = [tuple(change for change in way if change is not None) for way in product(*choices)]
+    return [way for way in ways if len(way) <= MOST_CHANGES]
+
+
+def _choices(line: Line) -> list[Change | None]:
+    choices: list[Change | None] = [None]
+    if line.leave_off:
+        choices.append(Change(line.name, LEAVE_OFF))
+    if line.instead:
+        choices.append(Change(line.name, INSTEAD, line.instead))
+    return choices
+
+
+def changed(recipe: Recipe, changes: tuple[Change, ...]) -> Recipe:
+    """The dish made fresh with the changes: lines left off or exchanged, nothing picked out of a finished plate."""
+    if not changes:
+        return recipe
+    by_name = {change.component: change for change in changes}
+    lines = []
+    for line in recipe.lines:
+        change = by_name.get(line.name)
+        if change is None:
+            lines.append(line)
+        elif change.action == INSTEAD:
+            lines.append(replace(line, name=change.with_, instead="", food=""))
+    return replace(recipe, lines=tuple(lines))
+
+
+def floor_dish(workshop: Workshop, recipe: Recipe, stopped: bool) -> FloorDish:
+    return FloorDish(recipe.name, recipe.also_called, stopped, () if stopped else options_of(workshop, recipe))
+
+
+class Vocabulary:
+    """The words guests use. kinds: all kinds; guest_words: rows of ``reference/allergens/guest_words.yaml``."""
+
+    def __init__(self, kinds: Mapping[str, Kind], guest_words: Iterable[Mapping]):
+        self.kinds = kinds
+        self._words: dict[str, tuple[str, ...]] = {}
+        for kind in kinds.values():
+            for word in (kind.key.replace("_", " "), kind.name, *(kind.also if kind.key != kind.group else ())):
+                self._words.setdefault(normalise(word), (kind.key,))
+        self._special = {normalise(word): row for row in guest_words for word in _words_of(row)}
+
+    def read(self, text: str, ingredients: Mapping[str, str]) -> tuple[Avoided | Unclear, ...]:
+        """Each word of a list such as "celery, sesame". ingredients: normalised name -> name as the kitchen writes it."""
+        return tuple(self._one(word.strip(), ingredients) for word in text.replace(";", ",").split(",") if word.strip())
+
+    def _one(self, word: str, ingredients: Mapping[str, str]) -> Avoided | Unclear:
+        key = normalise(word)
+        row = self._special.get(key)
+        if row is not None:
+            if row["ask"]:
+                return Unclear(word, row["note"] or "this can mean different things; ask the guest", row["choices"])
+            return Avoided(word, row["keys"], note=row["note"])
+        if key in self._words:
+            return Avoided(word, self._words[key])
+        named = next((name for each, name in ingredients.items() if each == key or f" {key} " in f" {each} "), None)
+        if named is not None:
+            return Avoided(word, (), ingredient=key)
+        return Unclear(word, "this word is not known; it is neither an allergen nor an ingredient of these recipes", self._near(key, ingredients))
+
+    def _near(self, key: str, ingredients: Mapping[str, str]) -> tuple[str, ...]:
+        from difflib import get_close_matches
+
+        return tuple(get_close_matches(key, [*self._words, *self._special, *ingredients], n=4, cutoff=0.6))
+
+
+def _words_of(row: Mapping) -> tuple[str, ...]:
+    return (row["word"], *row["also"])
+
+
+def ingredient_words(workshop: Workshop) -> dict[str, str]:
+    """Every ingredient name of the kitchen's recipes and products, and the words their packs print, normalised."""
+    names: dict[str, str] = {}
+    for recipe in workshop.kitchen.recipes.values():
+        for line in recipe.lines:
+            names[normalise(line.name)] = line.name
+        if recipe.fried_in:
+            names[normalise(recipe.fried_in.oil)] = recipe.fried_in.oil
+    for each in workshop.kitchen.products.values():
+        names[normalise(each.name)] = each.name
+        if each.label_text:
+            names[normalise(each.label_text)] = each.name
+    return names
+
+
+def ingredient_state(workshop: Workshop, recipe: Recipe, word: str) -> OptionState:
+    """Is an ingredient outside the legal lists in a dish? Searched through every sub-recipe and printed list."""
+    hits, unread = [], []
+    for each in workshop.family(recipe).values():
+        names = [line.name for line in each.lines] + ([each.fried_in.oil] if each.fried_in else [])
+        for name in names:
+            made = workshop.names.product(name)
+            text = f" {normalise(name)} " + (f" {normalise(made.label_text)} " if made else "")
+            if f" {word} " in text:
+                hits.append(f"{each.name} > {name}")
+            elif workshop.names.recipe(name) is None and _is_unread(workshop, each, name):
+                unread.append(f"{each.name} > {name} (nothing on record says what it holds)")
+    if hits:
+        return OptionState("contains", tuple(dict.fromkeys(hits)))
+    if unread:
+        return OptionState(NOT_CONFIRMED, tuple(dict.fromkeys(unread)))
+    return OptionState(NONE_ON_RECORD)
+
+
+def _is_unread(workshop: Workshop, recipe: Recipe, name: str) -> bool:
+    line = next((line for line in recipe.lines if line.name == name), None)
+    pin, place = (line.food, line.place) if line else ("", recipe.place)
+    return any(fact.route == UNREAD for fact in workshop.names.facts(name, pin, place)[0])
+
+
+def with_ingredients(workshop: Workshop, recipe: Recipe, dish: FloorDish, avoided: Iterable[Avoided]) -> FloorDish:
+    """The dish's options with the states of ingredient words added, so that one rule answers both."""
+    words = [each.ingredient for each in avoided if each.ingredient]
+    if not words or dish.stopped:
+        return dish
+    options = []
+    for option in dish.options:
+        made = changed(recipe, option.changes)
+        extra = {f"ingredient: {word}": ingredient_state(workshop, made, word) for word in words}
+        options.append(replace(option, states={**option.states, **extra}))
+    return replace(dish, options=tuple(options))
+
+
+def keys_of(avoided: Iterable[Avoided]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(key for each in avoided for key in (each.keys or (f"ingredient: {each.ingredient}",))))
+
+
+@dataclass(frozen=True, slots=True)
+class DishAnswer:
+    course: str
+    dish: str
+    answer: Answer
+
+
+def answers(workshop: Workshop, menu: Menu, avoided: tuple[Avoided, ...]) -> tuple[DishAnswer, ...]:
+    """Each dish of the menu, course by course, then the packs."""
+    found = []
+    for title, names in menu_courses(menu):
+        for name in names:
+            recipe = workshop.names.recipe(name)
+            if recipe is None:
+                found.append(DishAnswer(title, name, answer(FloorDish(name, stopped=True), ())))
+                continue
+            dish = with_ingredients(workshop, recipe, floor_dish(workshop, recipe, workshop.record(recipe).stopped), avoided)
+            found.append(DishAnswer(title, recipe.name, answer(dish, keys_of(avoided))))
+    return tuple(found)
+
+
+def menu_courses(menu: Menu) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """(title, dishes) course by course; packs come last."""
+    courses = [(course.title or f"Course {nr}", course.dishes) for nr, course in enumerate(menu.courses, 1)]
+    return tuple(courses + ([("Packs", menu.packs)] if menu.packs else []))
+
+
+def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: tuple[Avoid, ...], data_version: str,
+               cautions: tuple[str, ...] = ()) -> FloorData:  # fmt: skip
+    """Everything the floor page shows, computed here."""
+    courses = []
+    for title, names in menu_courses(menu):
+        dishes = []
+        for name in names:
+            recipe = workshop.names.recipe(name)
+            stopped = recipe is None or workshop.record(recipe).stopped
+            dishes.append(FloorDish(name, stopped=True) if recipe is None else floor_dish(workshop, recipe, stopped))
+        courses.append(FloorCourse(title, tuple(dishes)))
+    return FloorData(workshop.kitchen.name, menu.name, menu.starts, menu.ends, made, law, workshop.kitchen.version, data_version,
+                     avoids, tuple(courses), cautions)  # fmt: skip
+
+
+def avoids(kinds: Mapping[str, Kind], guest_words: Iterable[Mapping]) -> tuple[Avoid, ...]:
+    """What can be ticked: the groups, the words guests use that need no question back, and every kind."""
+    found = {group: Avoid(group, kinds[group].name, kinds[group].also, (group,)) for group in GROUPS}
+    for row in guest_words:
+        if not row["ask"] and not (len(row["keys"]) == 1 and row["keys"][0] in found):
+            found[f"word {row['word']}"] = Avoid(f"word_{normalise(row['word']).replace(' ', '_')}", row["word"], row["also"], row["keys"])
+    for kind in kinds.values():
+        if kind.key not in found:
+            found[kind.key] = Avoid(kind.key, kind.name, kind.also, (kind.key,))
+    return tuple(found.values())

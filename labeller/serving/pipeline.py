@@ -1,0 +1,97 @@
+"""The running order, readable as a recipe: read the kitchen, work it out, declare it, gather what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from labeller.serving.tables import Tables
+from labeller.serving.workshop import Workshop, with_substitutes
+from labeller.terms.findings import SEVERITIES, STOP, Finding
+from labeller.terms.kitchen import Batch, Kitchen, Recipe
+from labeller.terms.record import Declaration
+from labeller.working.allergens import evidence_findings
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A kitchen ready to be asked. workshop: None when the folder could not be read at all (findings say why)."""
+
+    folder: Path
+    date: str
+    workshop: Workshop | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def kitchen(self) -> Kitchen:
+        return self.workshop.kitchen
+
+
+def open_kitchen(folder: Path, date: str, tables: Tables | None = None) -> Opened:
+    """Read a kitchen folder for an ISO date; substitutes of that day's batches are in force."""
+    from labeller.reading.kitchen import read_kitchen
+
+    kitchen, findings = read_kitchen(folder)
+    if kitchen is None:
+        return Opened(folder, date, None, findings)
+    tonight = {old: new for batch in kitchen.batches.values() if batch.date == date for old, new in batch.substitutes}
+    workshop = Workshop(with_substitutes(kitchen, tonight), tables or Tables(), findings)
+    return Opened(folder, date, workshop, findings)
+
+
+def declared(opened: Opened, recipe: Recipe, law_key: str, language: str = "en",
+             batch: Batch | None = None) -> tuple[Declaration | None, tuple[Finding, ...]]:  # fmt: skip
+    """One dish under one law on the opened date. None when the law is not in force or not known (findings say so)."""
+    from labeller.declaring.declare import declare
+
+    workshop = opened.workshop
+    law, findings = workshop.tables.law(law_key, opened.date)
+    if law is None:
+        return None, findings
+    record = workshop.record(recipe)
+    made = declare(record, law, recipe=recipe, kitchen=opened.kitchen, kinds=workshop.tables.kinds, lists=workshop.tables.lists,
+                   date=opened.date, language=language, batch=batch, data_version=workshop.tables.foods.version)  # fmt: skip
+    return made, findings
+
+
+def dishes(kitchen: Kitchen) -> tuple[Recipe, ...]:
+    """Dishes and packs, in the order of the files."""
+    return tuple(recipe for recipe in kitchen.recipes.values() if recipe.kind in ("dish", "pack"))
+
+
+def batch_of(opened: Opened, recipe: Recipe) -> Batch | None:
+    """The batch of a pack or dish made on the opened date, else the latest before it."""
+    mine = [batch for batch in opened.kitchen.batches.values() if opened.workshop.names.recipe(batch.makes) is recipe and batch.date <= opened.date]
+    return max(mine, key=lambda batch: batch.date, default=None)
+
+
+def everything_found(opened: Opened, law_key: str | None = None) -> tuple[Finding, ...]:
+    """All findings of one run, each once, with the dishes it touches; worst first, then by place."""
+    if opened.workshop is None:
+        return opened.findings
+    touched: dict[Finding, dict[str, None]] = {replace(each, dishes=()): {} for each in opened.findings}
+    for recipe in opened.kitchen.recipes.values():
+        found = list(opened.workshop.findings_of(recipe))
+        if recipe.kind != "recipe":
+            found += _declared_findings(opened, recipe, law_key or opened.kitchen.law)
+        for each in found:
+            names = touched.setdefault(replace(each, dishes=()), {})
+            if recipe.kind != "recipe":
+                names[recipe.name] = None
+    for each in evidence_findings(opened.kitchen, opened.date):
+        touched.setdefault(each, {})
+    return ordered(each.touching(tuple(names)) for each, names in touched.items())
+
+
+def _declared_findings(opened: Opened, recipe: Recipe, law_key: str) -> list[Finding]:
+    made, findings = declared(opened, recipe, law_key, batch=batch_of(opened, recipe))
+    return [*findings, *(made.findings if made else ())]
+
+
+def ordered(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted(findings, key=lambda each: (SEVERITIES.index(each.severity), each.place, each.code, each.text)))
+
+
+def any_stop(findings: Iterable[Finding]) -> bool:
+    return any(each.severity == STOP for each in findings)
