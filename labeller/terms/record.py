@@ -152,6 +152,7 @@ class Declaration:
     particulars: tuple[tuple[str, str], ...] = ()
     kitchen_version: str = ""
     data_version: str = ""
+    hundred_words: str = ""  # heads the column per 100 g ("per 100 g"); "": the word in templates/label.yaml
 
     @property
     def stopped(self) -> bool:

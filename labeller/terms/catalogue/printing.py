@@ -3,7 +3,34 @@
 from labeller.terms.catalogue.entry import Entry
 
 # labels
-LABELS: tuple[Entry, ...] = ()
+LABELS: tuple[Entry, ...] = (
+    Entry("stock-unknown", "doubt", "none", "The label stock is not known",
+          "Labels would be printed beside their paper.", "Write page and label size as in the list, or all measures."),
+    Entry("stock-ambiguous", "doubt", "none", "The label stock can be read in two ways",
+          "Two sheets hold labels of this size in different places.", "Add the columns and rows in brackets, as in (2 x 4)."),
+    Entry("stock-does-not-add-up", "doubt", "none", "Margins, labels and gaps don't add up to the page",
+          "Text would be cut or run over the label's edge.", "Measure the sheet again and correct the line."),
+    Entry("stock-start-outside", "doubt", "none", "The start position is not on the sheet",
+          "Labels would be missing without a word.", "Give a position from 1 to the number of labels on a sheet."),
+    Entry("label-looks-broken", "doubt", "none", "A line of the kitchen's label.yaml can't be used",
+          "Labels keep the shipped looks instead.", "Correct the line named."),
+    Entry("label-does-not-fit", "doubt", "none", "The text does not fit the label in a lawful type size",
+          "Text would be cut or too small to read; it is not printed.", "Take the larger stock named, or two labels a pack."),
+    Entry("label-glyph-missing", "doubt", "none", "The label font lacks a letter",
+          "An empty box would stand in a name or an allergen; the label is not printed.", "Write the word without that letter."),
+    Entry("label-no-answer", "doubt", "none", "A pack without an answer gets no label",
+          "Its declaration is not true as it stands.", "Mend the findings of the pack first."),
+    Entry("label-look-alike", "doubt", "none", "Two labels of one run begin alike and differ in allergens",
+          "The wrong label on the right box.", "Print them in two runs, or begin their names differently."),
+    Entry("label-nothing-to-print", "doubt", "none", "No label is left to print",
+          "An empty file would look like a finished run.", "See the other findings of this run."),
+    Entry("label-face-not-stated", "note", "none", "The size of the pack's largest side is not stated",
+          "Smaller type is lawful only on small packs.", "State the pack's largest side in cm2."),
+    Entry("label-panel-not-prescribed-form", "note", "none", "This law prescribes a form of nutrition table that is not drawn",
+          "The figures are right, their form is not the prescribed one.", "Have the form checked before the pack is sold."),
+    Entry("label-type-rule-from-memory", "note", "none", "A type-size rule used here was not checked against its text",
+          "The height of the net quantity may be wrong.", "Check the rule named before printing."),
+)  # fmt: skip
 
 # sheets
 SHEETS: tuple[Entry, ...] = (
@@ -19,6 +46,8 @@ SHEETS: tuple[Entry, ...] = (
     Entry("sheet-too-full", "doubt", "none", "A text does not fit its place on a sheet even at the smallest type",
           "The sheet had to run on to a further page or into smaller parts than planned.",
           "Shorten the name or text, or print on larger paper."),
+    Entry("sheet-letter-missing", "doubt", "none", "The font of the sheets lacks a letter",
+          "An empty box would stand in a dish or an allergen.", "Write the word without it, or name a font that has it."),
     Entry("dish-without-declaration", "doubt", "none", "A dish of the menu has no declaration on this sheet",
           "A dish that is missing from a sheet is taken for one without allergens.",
           "Run the check and mend what stops the dish; until then its row says NO ANSWER and sends people to the kitchen."),
