@@ -9,40 +9,66 @@ import yaml
 
 from labeller.reading.library import root
 from labeller.terms.findings import Finding, Place, finding
+from labeller.terms.label_looks import FontFiles
 from labeller.terms.looks import Looks
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _VALUE = re.compile(rf"({_NUMBER})(?:\s*(?:x|to)\s*({_NUMBER}))?")
 FILE = "style.yaml"
+FONT = "font"
+
+_Lines = dict[tuple[str, str], tuple[str, int]]  # (section, key) -> text, line
 
 
-def looks(kitchen_folder: Path | None = None) -> tuple[Looks, tuple[Finding, ...]]:
-    """The looks for a kitchen's folder (None: as shipped).
+def looks(own_templates: Path | None = None) -> tuple[Looks, tuple[Finding, ...]]:
+    """The looks of all sheets; own_templates: the ``templates/`` folder of a kitchen, or None for the looks as shipped.
 
-    A key the house does not know, a value that is no number or a file that is no YAML is a finding; the shipped value
-    stands then, so that every document still prints.
+    A line of the kitchen's file that can't be used is a finding; the shipped value stands in its place, so that every
+    sheet still prints.
     """
     shipped = root("templates")
-    read, faults = _style(shipped / FILE)
+    lines, faults = _read(shipped / FILE)
     if faults:
-        raise ValueError(f"the shipped {FILE} is broken: {faults[0][1]}")
-    style = {place: values for place, (values, _) in read.items()}
-    own = kitchen_folder / "templates" if kitchen_folder else None
-    if own is None or not own.is_dir():
-        return Looks((str(shipped),), style), ()
+        raise ValueError(f"the shipped {FILE} is broken: {faults[0]}")
+    values = {key: text for key, (text, _) in lines.items()}
+    fonts = {key: str(shipped / text) for (section, key), text in values.items() if section == FONT}
+    if own_templates is None or not own_templates.is_dir():
+        return _looks((str(shipped),), fonts, values), ()
     found: list[Finding] = []
-    if (own / FILE).is_file():
-        changed, faults = _style(own / FILE)
+    if (own_templates / FILE).is_file():
+        changed, faults = _read(own_templates / FILE)
         found += [_broken(line, text) for line, text in faults]
-        for place, (values, line) in changed.items():
-            known = style.get(place)
-            if known is None:
-                found.append(_broken(line, f"“{' / '.join(filter(None, place))}” is not a line of the house style"))
-            elif len(known) != len(values):
-                found.append(_broken(line, f"“{' / '.join(filter(None, place))}” needs {len(known)} number(s)"))
-            else:
-                style[place] = values
-    return Looks((str(own), str(shipped)), style), tuple(found)
+        for key, (text, line) in changed.items():
+            fault = _fault(key, text, values, own_templates)
+            if fault:
+                found.append(_broken(line, fault))
+                continue
+            values[key] = text
+            if key[0] == FONT:
+                fonts[key[1]] = str(own_templates / text)
+    return _looks((str(own_templates), str(shipped)), fonts, values), tuple(found)
+
+
+def _looks(folders: tuple[str, ...], fonts: dict[str, str], values: dict[tuple[str, str], str]) -> Looks:
+    style = {key: _numbers(text) for key, text in values.items() if key[0] != FONT}
+    return Looks(folders, FontFiles(fonts["regular"], fonts["bold"], fonts["italic"]), style)
+
+
+def _numbers(text: str) -> tuple[float, ...]:
+    match = _VALUE.fullmatch(text.strip())
+    return tuple(float(part) for part in match.groups() if part) if match else ()
+
+
+def _fault(key: tuple[str, str], text: str, shipped: dict[tuple[str, str], str], folder: Path) -> str:
+    name = " / ".join(filter(None, key))
+    if key not in shipped:
+        return f"“{name}” is not a line of the house style"
+    if key[0] == FONT:
+        return "" if (folder / text).is_file() else f"the font file {text} is not there"
+    wanted, given = _numbers(shipped[key]), _numbers(text)
+    if not given or min(given) <= 0:
+        return f"“{name}: {text}” is not a number above 0"
+    return "" if len(given) == len(wanted) else f"“{name}” needs {len(wanted)} number(s), as in “{shipped[key]}”"
 
 
 def _broken(line: int, text: str) -> Finding:
@@ -50,23 +76,24 @@ def _broken(line: int, text: str) -> Finding:
     return finding("style-broken", Place(f"templates/{FILE}", line), text, mend)
 
 
-def _style(path: Path) -> tuple[dict[tuple[str, str], tuple[tuple[float, ...], int]], list[tuple[int, str]]]:
+def _read(path: Path) -> tuple[_Lines, list[tuple[int, str]]]:
     try:
         node = yaml.compose(path.read_text(encoding="utf-8"))
-    except (yaml.YAMLError, UnicodeDecodeError) as fault:
+    except yaml.YAMLError as fault:
         mark = getattr(fault, "problem_mark", None)
-        return {}, [(mark.line + 1 if mark else 0, f"the file can't be read: {getattr(fault, 'problem', fault)}")]
-    style: dict[tuple[str, str], tuple[tuple[float, ...], int]] = {}
-    faults: list[tuple[int, str]] = []
+        return {}, [(mark.line + 1 if mark else 0, f"the file can't be read: {getattr(fault, 'problem', None) or fault}")]
+    except UnicodeDecodeError:
+        return {}, [(0, "the file is not UTF-8 text")]
     if not isinstance(node, yaml.MappingNode):
         return {}, ([] if node is None else [(1, "the file is not a list of “key: value” lines")])
+    lines: _Lines = {}
+    faults: list[tuple[int, str]] = []
     for section, value in node.value:
         inner = value.value if isinstance(value, yaml.MappingNode) else [(None, value)]
         for key, leaf in inner:
-            line, name = leaf.start_mark.line + 1, (section.value, key.value if key else "")
-            match = _VALUE.fullmatch(leaf.value.strip()) if isinstance(leaf, yaml.ScalarNode) else None
-            if match is None or not all(float(part) > 0 for part in match.groups() if part):
-                faults.append((line, f"“{' / '.join(filter(None, name))}” is not a number above 0"))
+            name, line = (str(section.value), str(key.value) if key else ""), leaf.start_mark.line + 1
+            if isinstance(leaf, yaml.ScalarNode):
+                lines[name] = leaf.value, line
             else:
-                style[name] = tuple(float(part) for part in match.groups() if part), line
-    return style, faults
+                faults.append((line, f"“{' / '.join(filter(None, name))}” is not one value"))
+    return lines, faults

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from labeller.terms.label_looks import FontFiles
+
 
 @dataclass(frozen=True, slots=True)
 class Looks:
     """folders: template folders as paths, the kitchen's own first, the shipped one last. style: (section, key) of
     ``style.yaml`` -> number, or a pair of numbers ("9.5 to 7", "210 x 297"); units are in the section's name.
+    fonts: the faces of all sheets.
     """
 
     folders: tuple[str, ...]
+    fonts: FontFiles
     style: dict[tuple[str, str], tuple[float, ...]] = field(default_factory=dict)
 
     def number(self, section: str, key: str = "") -> float:

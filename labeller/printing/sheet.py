@@ -1,0 +1,259 @@
+"""Setting type on a sheet: text is wrapped and placed first, as values, and painted afterwards.
+
+A layout is a list of pages, a page a tuple of placed items, so that a test can read what stands where without a PDF.
+Lengths are points from the lower left corner of the page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from io import BytesIO
+from typing import NamedTuple
+
+from labeller.printing.fonts import family
+from labeller.terms.findings import NOWHERE, Finding, finding
+from labeller.terms.looks import Looks
+
+MM = 72 / 25.4
+_ASCENT, _DESCENT = 0.78, 0.22  # of the type size; what the faces of the house keep to, checked by eye
+
+
+class Ink(NamedTuple):
+    """A style of type. font: name registered for painting; size: points; black: 0-1."""
+
+    font: str
+    size: float
+    black: float = 1.0
+
+
+class Text(NamedTuple):
+    """One piece of text on its baseline. turned: True when it stands upside down (the far side of a tent card)."""
+
+    x: float
+    y: float
+    text: str
+    ink: Ink
+    turned: bool = False
+
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right, top."""
+        width, size = string_width(self.text, self.ink), self.ink.size
+        if self.turned:
+            return self.x - width, self.y - _ASCENT * size, self.x, self.y + _DESCENT * size
+        return self.x, self.y - _DESCENT * size, self.x + width, self.y + _ASCENT * size
+
+
+class Bar(NamedTuple):
+    """A filled rectangle: a rule or a tint. black: 0-1."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    black: float
+
+
+class Frame(NamedTuple):
+    """An outlined rectangle; weight: points; dash: points on and off, () for a full line."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    weight: float
+    black: float = 1.0
+    dash: tuple[float, ...] = ()
+
+
+class Faces(NamedTuple):
+    """Names of the registered faces."""
+
+    regular: str
+    bold: str
+    italic: str
+
+
+Item = Text | Bar | Frame
+Page = tuple[Item, ...]
+Runs = Sequence[tuple[str, Ink]]
+
+
+class Row(NamedTuple):
+    """One set line: pieces with their offset from the left, its width and its height (points)."""
+
+    pieces: tuple[tuple[float, str, Ink], ...]
+    width: float
+    height: float
+    broken: bool = False
+
+
+def faces(looks: Looks) -> Faces:
+    """Makes the faces of the house ready to measure and to paint. Raises FontFault for a file that is no usable font."""
+    return Faces(*(face.name for face in family(looks.fonts).faces))
+
+
+def missing_letters(pages: Sequence[Page], looks: Looks) -> tuple[Finding, ...]:
+    """One finding for each text that holds a letter its face lacks: an empty box would stand in a name."""
+    every = {face.name: face for face in family(looks.fonts).faces}
+    texts = dict.fromkeys((item.text, item.ink.font) for page in pages for item in page if isinstance(item, Text))
+    out = []
+    for text, font in texts:
+        letters = every[font].missing(text)
+        if letters:
+            what = f"the font has no letter for {', '.join(f'“{letter}”' for letter in letters)} in “{text}”"
+            mend = "write the word without it, or name a font that has it in the kitchen's templates/style.yaml"
+            out.append(finding("sheet-letter-missing", NOWHERE, what, mend))
+    return tuple(out)
+
+
+def string_width(text: str, ink: Ink) -> float:
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    return stringWidth(text, ink.font, ink.size)
+
+
+def set_lines(runs: Runs, width: float, leading: float) -> tuple[Row, ...]:
+    """Wraps runs of text into a width. Breaks at spaces, after hyphens and slashes, at "\\n", and inside a word only where
+    the word alone is wider than the line (``broken`` is then True)."""
+    rows: list[Row] = []
+    line: list[tuple[float, str, Ink]] = []
+    x, broken = 0.0, False
+
+    def close(forced_ink: Ink) -> None:
+        nonlocal line, x, broken
+        size = max((ink.size for _, _, ink in line), default=forced_ink.size)
+        rows.append(Row(_joined(line), x, size * leading, broken))
+        line, x, broken = [], 0.0, False
+
+    gap, last = "", None
+    for text, ink in runs:
+        last = ink
+        gap = " " if text.startswith(" ") else gap
+        for word, after in _words(text):
+            if word == "\n":
+                close(ink)
+                gap = ""
+                continue
+            space = string_width(gap, ink) if line else 0.0
+            if line and x + space + string_width(word, ink) > width + 0.01:
+                close(ink)
+                space = 0.0
+            while string_width(word, ink) > width + 0.01 and len(word) > 1:
+                head = _fitting(word, ink, width)
+                line.append((0.0, head + "-", ink))
+                x, broken = string_width(head + "-", ink), True
+                close(ink)
+                word, space = word[len(head) :], 0.0
+            line.append((x + space, word, ink))
+            x += space + string_width(word, ink)
+            gap = after
+    if line and last is not None:
+        close(last)
+    return tuple(rows)
+
+
+def _words(text: str) -> list[tuple[str, str]]:
+    """Pieces that stay together, each with what follows it on the same line: a space, or nothing after a hyphen."""
+    out: list[tuple[str, str]] = []
+    for number, paragraph in enumerate(text.split("\n")):
+        if number:
+            out.append(("\n", ""))
+        for word in paragraph.split(" "):
+            if not word:
+                if out and out[-1][0] != "\n":
+                    out[-1] = (out[-1][0], " ")
+                continue
+            parts = word.replace("-", "-\x00").replace("/", "/\x00").split("\x00")
+            parts = [part for part in parts if part]
+            out += [(part, "") for part in parts[:-1]] + [(parts[-1], " ")]
+        if out and not paragraph.endswith(" ") and out[-1][1] == " ":
+            out[-1] = (out[-1][0], "")
+    return out
+
+
+def _fitting(word: str, ink: Ink, width: float) -> str:
+    for length in range(len(word) - 1, 1, -1):
+        if string_width(word[:length] + "-", ink) <= width:
+            return word[:length]
+    return word[:1]
+
+
+def _joined(line: list[tuple[float, str, Ink]]) -> tuple[tuple[float, str, Ink], ...]:
+    """Neighbouring pieces of one ink as one piece, so that the text of the PDF reads as words with their spaces."""
+    out: list[tuple[float, str, Ink]] = []
+    for x, text, ink in line:
+        if out and out[-1][2] == ink:
+            start, before, _ = out[-1]
+            gap = " " if x - start - string_width(before, ink) > 0.01 else ""
+            out[-1] = (start, before + gap + text, ink)
+        else:
+            out.append((x, text, ink))
+    return tuple(out)
+
+
+def height(rows: Iterable[Row]) -> float:
+    return sum(row.height for row in rows)
+
+
+def place(rows: Iterable[Row], x: float, top: float, width: float = 0.0, align: str = "left") -> list[Text]:
+    """Puts set lines with their top left corner (``left``), centre (``centre``) or right edge (``right``) of ``width``."""
+    out = []
+    for row in rows:
+        size = max((ink.size for _, _, ink in row.pieces), default=0.0)
+        baseline = top - (row.height - size) / 2 - _ASCENT * size
+        shift = {"left": 0.0, "centre": (width - row.width) / 2, "right": width - row.width}[align]
+        out += [Text(x + shift + offset, baseline, text, ink) for offset, text, ink in row.pieces]
+        top -= row.height
+    return out
+
+
+def longest_word(runs: Runs) -> float:
+    """Width of the widest piece that can't be broken, in points."""
+    return max((string_width(word, ink) for text, ink in runs for word, _ in _words(text) if word != "\n"), default=0.0)
+
+
+def page_size(looks: Looks, page: str, landscape: bool = False) -> tuple[float, float]:
+    """Width and height in points of a paper of the house style. An unknown paper is a fault of the caller: KeyError."""
+    short, long = (side * MM for side in looks.pair("paper mm", page))
+    return (long, short) if landscape else (short, long)
+
+
+def paint(pages: Sequence[Page], size: tuple[float, float], *, title: str, author: str, subject: str = "",
+          language: str = "en") -> bytes:  # fmt: skip
+    """The PDF of placed pages. Equal pages give equal bytes: no clock and no random mark goes in."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    out = BytesIO()
+    canvas = Canvas(out, pagesize=size, invariant=1, lang=language)
+    canvas.setTitle(title)
+    canvas.setAuthor(author)
+    canvas.setSubject(subject)
+    canvas.setCreator("labeller")
+    for page in pages:
+        for item in page:
+            _draw(canvas, item)
+        canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def _draw(canvas: object, item: Item) -> None:
+    if isinstance(item, Text):
+        canvas.setFillGray(1 - item.ink.black)
+        canvas.setFont(item.ink.font, item.ink.size)
+        if item.turned:
+            canvas.saveState()
+            canvas.translate(item.x, item.y)
+            canvas.rotate(180)
+            canvas.drawString(0, 0, item.text)
+            canvas.restoreState()
+        else:
+            canvas.drawString(item.x, item.y, item.text)
+    elif isinstance(item, Bar):
+        canvas.setFillGray(1 - item.black)
+        canvas.rect(item.x, item.y, item.width, item.height, stroke=0, fill=1)
+    else:
+        canvas.setStrokeGray(1 - item.black)
+        canvas.setLineWidth(item.weight)
+        canvas.setDash(*([list(item.dash)] if item.dash else []))
+        canvas.rect(item.x, item.y, item.width, item.height, stroke=1, fill=0)

@@ -1,0 +1,75 @@
+"""The sheets' own words: headings, states, dates. What a law prescribes comes ready in the declaration, never from here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date as Day
+
+from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, MAY_CONTAIN, NONE_ON_RECORD, NOT_CONFIRMED, TO_CONFIRM
+from labeller.terms.findings import NOWHERE, Finding, finding
+
+LANGUAGES = ("en",)  # the languages these words exist in
+NO_ANSWER = "NO ANSWER \N{EN DASH} ASK THE KITCHEN"
+
+STATES = {
+    CONTAINS: "contains",
+    TO_CONFIRM: "contains, to be confirmed",
+    MAY_CONTAIN: "supplier’s warning",
+    CROSS_CONTACT: "shared equipment",
+    NOT_CONFIRMED: "not confirmed",
+    NONE_ON_RECORD: "none on record",
+}
+MEANINGS = {
+    CONTAINS: "it is in the recipe or touched the food; the cereal, nut, fish or other kind is named",
+    TO_CONFIRM: "usual in such an ingredient, the kitchen has not yet settled it; treat as contained",
+    MAY_CONTAIN: "a supplier’s pack or paper says “may contain”; which one, below",
+    CROSS_CONTACT: "cooked in oil, water or on equipment that met it; which one, below",
+    NOT_CONFIRMED: "a label or record is missing, nobody has read it; ask the kitchen",
+}
+COLUMNS = {
+    "cereals_gluten": "Cereals (gluten)", "crustaceans": "Crustaceans", "eggs": "Eggs", "fish": "Fish",
+    "peanuts": "Peanuts", "soybeans": "Soya", "milk": "Milk", "tree_nuts": "Nuts", "celery": "Celery",
+    "mustard": "Mustard", "sesame": "Sesame", "sulphites": "Sulphites", "lupin": "Lupin", "molluscs": "Molluscs",
+    "other": "Other",
+}  # fmt: skip
+LAWS = {"eu": "EU", "uk": "UK", "us": "US", "ca": "Canada", "anz": "Australia and New Zealand", "none": "no law"}
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+           "December")  # fmt: skip
+
+
+def kind_word(key: str, names: Mapping[str, str]) -> str:
+    """The word for a kind or group: as the caller names it, else the key spelled out."""
+    return names.get(key) or key.replace("_", " ")
+
+
+def listed(words: Iterable[str]) -> str:
+    """"a", "a and b", "a, b and c"."""
+    words = list(words)
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def day_words(iso: str, *, weekday: bool = False) -> str:
+    """"25 November 2026", the month in letters so that no country reads it the other way round. What is no ISO date stays
+    as typed."""
+    try:
+        day = Day.fromisoformat(iso)
+    except ValueError:
+        return iso
+    name = f"{_DAYS[day.weekday()]} " if weekday else ""
+    return f"{name}{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def service_words(starts: str, ends: str) -> str:
+    """"Tuesday 1 December 2026", or "1 December 2026 to 7 December 2026"."""
+    if not starts or not ends or starts == ends:
+        return day_words(starts or ends, weekday=True)
+    return f"{day_words(starts)} to {day_words(ends)}"
+
+
+def language_finding(language: str) -> tuple[Finding, ...]:
+    """One finding where the sheets' own words do not exist in the language asked for."""
+    if language in LANGUAGES:
+        return ()
+    text = f"the sheet's headings and states are in English; there are none in “{language}” yet"
+    return (finding("sheet-language", NOWHERE, text, "print it in English (en), or explain the words to the team"),)
