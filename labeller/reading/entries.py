@@ -1,0 +1,362 @@
+"""One mapping under reading: its keys checked, its values taken as text, everything odd turned into a finding.
+
+An :class:`Entry` belongs to a *subject*, the name of the recipe, product or menu it stands in: findings carry it, so that the
+pipeline knows which dishes to stop.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from unicodedata import normalize as unicode_form
+
+import yaml
+
+from labeller.reading.amounts import Asked, grams_of, read_amount, tidy
+from labeller.reading.keys import KNOWN
+from labeller.reading.nodes import Notes, Page, place_of
+from labeller.terms.findings import Place
+from labeller.terms.kitchen import Amount
+from labeller.terms.spans import Span
+
+YES, NO = ("yes", "true", "y", "on"), ("no", "false", "n", "off")
+NOTHING = ("", "~", "null")
+PLACEHOLDERS = frozenset(
+    [
+        "ingredient",
+        "ingredients",
+        "product",
+        "recipe",
+        "dish",
+        "item",
+        "name",
+        "todo",
+        "tbc",
+        "tbd",
+        "xxx",
+        "xx",
+        "x",
+        "foo",
+        "n/a",
+        "?",
+        "??",
+        "...",
+        "…",
+    ]
+)
+_PERCENT = re.compile(r"(-?\+?[0-9]+(?:\.[0-9]+)?)(?: ?(?:-|to) ?(-?[0-9]+(?:\.[0-9]+)?))? ?(?:%|percent|per cent)")
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_HASH_IN_NAME = re.compile(r"\s+#(\S.*|\s*[0-9]+\s*|.*:\s*[0-9].*)$")
+
+
+def clean_name(text: str) -> str:
+    """A name as typed, with single spaces and composed letters."""
+    text = " ".join(text.split())
+    return text if text.isascii() else unicode_form("NFC", text)
+
+
+def is_nothing(node: yaml.Node) -> bool:
+    return isinstance(node, yaml.ScalarNode) and node.style is None and node.value in NOTHING
+
+
+class Entry:
+    """A mapping of the cook's. kind: of :mod:`labeller.reading.keys`. fields: key -> value node. title: for texts of findings."""
+
+    __slots__ = ("kind", "subject", "fields", "places", "page", "notes", "place", "title")
+
+    def __init__(self, kind: str, subject: str, node: yaml.MappingNode, page: Page, notes: Notes, title: str = "") -> None:
+        self.kind, self.subject, self.page, self.notes = kind, subject, page, notes
+        self.place = place_of(page.file, node)
+        self.title = title or f'{kind} "{subject}"'
+        self.fields: dict[str, yaml.Node] = {}
+        self.places: dict[str, yaml.Node] = {}
+        for key, value in node.value:
+            self._take(key, value)
+
+    # -- keys ------------------------------------------------------------------------------------------------
+
+    def _take(self, key: yaml.Node, value: yaml.Node) -> None:
+        if not isinstance(key, yaml.ScalarNode):
+            self._tell("key-unknown", key, f"{self.title}: a key must be a word", self._known())
+            return
+        typed = " ".join(key.value.split())
+        name = typed.lower()
+        if not value.tag.startswith("tag:yaml.org") or not key.tag.startswith("tag:yaml.org"):
+            self._tell(
+                "begins-with-a-sign", value, f'{self.title}: "{typed}" holds a word that begins with !', "put it in quotes"
+            )
+        if name not in KNOWN[self.kind]:
+            self._unknown(key, typed, value)
+        elif name in self.fields:
+            self._tell("key-repeated", key, f'{self.title}: "{typed}" is written twice (first in line {self.fields[name].start_mark.line + 1})',
+                       f'keep one "{typed}:"')  # fmt: skip
+        elif is_nothing(value):
+            self._tell(
+                "key-without-value",
+                key,
+                f'{self.title}: "{typed}:" has nothing behind it',
+                f'write a value behind "{typed}:", or delete the line',
+            )
+        else:
+            self.fields[name], self.places[name] = value, key
+
+    def _unknown(self, key: yaml.ScalarNode, typed: str, value: yaml.Node) -> None:
+        known = KNOWN[self.kind]
+        if is_nothing(value):
+            begins = next((word for word in sorted(known, key=len, reverse=True) if typed.lower().startswith(word + " ")), "")
+            before = next(reversed(self.fields), "")
+            if begins:
+                mend = f"{begins}: {typed[len(begins) :].strip()}"
+            elif before and isinstance(self.fields[before], yaml.ScalarNode) and typed[:1].isdigit():
+                mend = f"{before}: {self.fields[before].value}.{typed}"
+            else:
+                mend = f"write key: value, or put a text with a comma in quotes; {self._known()}"
+            self._tell("key-without-value", key, f'{self.title}: "{typed}" stands between commas without a value', mend)
+            return
+        import difflib
+
+        near = difflib.get_close_matches(typed.lower(), sorted(known), n=1, cutoff=0.6)
+        mend = f"did you mean {near[0]}: ?" if near else self._known()
+        self._tell("key-unknown", key, f'{self.title}: "{typed}" is not a key of {_article(self.kind)}', mend)
+
+    def _known(self) -> str:
+        from labeller.reading.keys import keys_of
+
+        return "keys here: " + ", ".join(key.key for key in keys_of(self.kind))
+
+    # -- telling ---------------------------------------------------------------------------------------------
+
+    def _tell(self, code: str, node: yaml.Node, text: str, mend: str) -> None:
+        self.notes.add(code, place_of(self.page.file, node), text, mend, self.subject)
+
+    def tell(self, code: str, key: str, what: str, mend: str) -> None:
+        """A finding at the value of ``key``, or at the entry itself where the key was not written."""
+        node = self.fields.get(key)
+        place = place_of(self.page.file, node) if node is not None else self.place
+        self.notes.add(code, place, f"{self.title}: {what}", mend, self.subject)
+
+    def ask(self, key: str, asked: Asked, form: str = "{}") -> None:
+        """Pass on a question of the amount grammar. form: how the mended amount is typed, with {} for it."""
+        typed = " or ".join(form.format(one) for one in asked.type_this)
+        self.tell(asked.code, key, asked.what, f"type {typed}" if typed else "write the amount as it is weighed")
+
+    def at(self, key: str) -> Place:
+        node = self.places.get(key)
+        return place_of(self.page.file, node) if node is not None else self.place
+
+    # -- values ----------------------------------------------------------------------------------------------
+
+    def text(self, key: str) -> str:
+        """A scalar as text, "" where not written."""
+        node = self.fields.get(key)
+        if node is None:
+            return ""
+        if not isinstance(node, yaml.ScalarNode):
+            self.tell("value-wrong-shape", key, f'"{key}" wants one value', f"write {key}: and one value on the same line")
+            return ""
+        return node.value.strip()
+
+    def name(self, key: str) -> str:
+        node = self.fields.get(key)
+        if isinstance(node, yaml.ScalarNode):
+            self.whole(node)
+        return clean_name(self.text(key))
+
+    def whole(self, node: yaml.ScalarNode) -> None:
+        """Tell when `` #`` has cut the end off a name that was not quoted."""
+        if node.style is not None or node.end_mark.line >= len(self.page.lines):
+            return
+        line = self.page.lines[node.end_mark.line]
+        if "#" not in line:
+            return
+        cut = _HASH_IN_NAME.match(line, node.end_mark.column)
+        if cut:
+            whole = (node.value + cut[0]).partition(": ")
+            tail = f": {whole[2]}" if whole[1] else ""
+            self._tell("name-cut-by-hash", node, f'{self.title}: "{cut[0].strip()}" behind "{node.value}" is read as a remark',
+                       f'put the name in quotes: "{whole[0]}"{tail}; a remark needs a space behind #')  # fmt: skip
+
+    def yes(self, key: str) -> bool:
+        typed = self.text(key).lower()
+        if typed and typed not in YES + NO:
+            self.tell("yes-or-no", key, f'"{key}: {typed}" is neither yes nor no', f"type {key}: yes, or {key}: no")
+        return typed in YES
+
+    def choice(self, key: str, allowed: tuple[str, ...], default: str = "") -> str:
+        """One of a few words, in lower case; anything else is a finding and the default."""
+        typed = " ".join(self.text(key).lower().replace("_", " ").split())
+        if typed and typed not in allowed:
+            self.tell("choice-unknown", key, f'"{typed}" is not known for {key}', "type one of: " + ", ".join(allowed))
+            return default
+        return typed or default
+
+    def date(self, key: str) -> str:
+        typed = self.text(key)
+        if typed and not is_date(typed):
+            self.tell("date-not-read", key, f'"{typed}" is not a date', f"write year-month-day: {key}: 2026-11-25")
+            return ""
+        return typed
+
+    def whole_number(self, key: str) -> int:
+        typed = self.text(key)
+        word = typed.split(" ")[0]
+        if typed and not (word.isascii() and word.isdigit() and len(word) < 8):
+            self.tell("number-not-read", key, f'"{typed}" is not a whole number', f"type {key}: 24")
+            return 0
+        return int(word) if word else 0
+
+    def percent(self, key: str, low: float = 0.0, high: float = 100.0) -> Span | None:
+        """A share, 1.0 = 100 %; None where not written or not read."""
+        typed = self.text(key)
+        return self.share(key, typed, low, high) if typed else None
+
+    def share(self, key: str, typed: str, low: float = 0.0, high: float = 100.0) -> Span | None:
+        hit = _PERCENT.fullmatch(tidy(typed).lower())
+        if hit is None:
+            bare = tidy(typed)
+            example = f"{bare} %" if re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", bare) else "12 %"
+            self.tell("percent-not-read", key, f'"{typed}" is not a share in %', f"type {key}: {example}")
+            return None
+        first = float(hit[1][:30])
+        second = float(hit[2][:30]) if hit[2] else first
+        if first < 0 and hit[2] and second > 0 and "to" not in typed and high <= 0:
+            second = -second  # "-14-10 %"
+        ends = (first, second) if first <= second else (second, first)
+        if first > second and high > 0 or not (low <= ends[0] and ends[1] <= high):
+            self.tell(
+                "percent-not-read",
+                key,
+                f'"{typed}" is not between {low:g} % and {high:g} %, the smaller first',
+                f"type {key}: 12 %",
+            )
+            return None
+        return Span.between(ends[0] / 100, ends[1] / 100)
+
+    def grams(self, key: str) -> Span | None:
+        typed = self.text(key)
+        return self.weight(key, typed) if typed else None
+
+    def weight(self, key: str, typed: str) -> Span | None:
+        """A weight in grams from text that must be one."""
+        amount, asked = read_amount(typed)
+        grams = grams_of(amount) if amount else None
+        if grams is None:
+            if asked:
+                self.ask(key, asked, f"{key}: {{}}")
+            else:
+                self.tell("weight-not-read", key, f'"{typed}" is not a weight', f"type {key}: 25 g")
+        return grams
+
+    def amount(self, key: str, form: str = "{}") -> Amount | None:
+        typed = self.text(key)
+        if not typed:
+            return None
+        amount, asked = read_amount(typed)
+        if asked:
+            self.ask(key, asked, form)
+        return amount
+
+    def figure(self, key: str, units: tuple[str, ...]) -> float | None:
+        """A number with one of the units written behind it ("80 mg/kg"); the unit must be there."""
+        typed = self.text(key)
+        if not typed:
+            return None
+        number, _, unit = tidy(typed).lower().partition(" ")
+        if unit.replace(" ", "") not in [one.replace(" ", "") for one in units] or not re.fullmatch(
+            r"[0-9]{1,9}(\.[0-9]+)?", number
+        ):
+            self.tell(
+                "number-not-read", key, f'"{typed}" is not read', f"type {key}: {number if number.isdigit() else 5} {units[0]}"
+            )
+            return None
+        return float(number)
+
+    def names(self, key: str) -> tuple[str, ...] | None:
+        """A list of names, or a single one; () for "none"; None where not written."""
+        node = self.fields.get(key)
+        if node is None:
+            return None
+        items = node.value if isinstance(node, yaml.SequenceNode) else [node]
+        out = []
+        for item in items:
+            if not isinstance(item, yaml.ScalarNode):
+                self.tell("value-wrong-shape", key, f'"{key}" wants a list of names', f"write {key}: [first, second]")
+            elif item.value.strip():
+                self.whole(item)
+                out.append(clean_name(item.value))
+        return () if [one.lower() for one in out] in (["none"], ["none shared"]) else tuple(out)
+
+    def inner(self, key: str, kind: str) -> Entry | None:
+        """A mapping under ``key``; None where not written or of another shape (then told)."""
+        node = self.fields.get(key)
+        if node is None:
+            return None
+        if not isinstance(node, yaml.MappingNode):
+            example = ", ".join(f"{word}: …" for word in sorted(KNOWN[kind])[:3])
+            self.tell("value-wrong-shape", key, f'"{key}" wants its parts named', f"write {key}: {{{example}}}")
+            return None
+        return Entry(kind, self.subject, node, self.page, self.notes, f"{self.title}, {key}")
+
+    def inners(self, key: str, kind: str) -> Iterator[Entry]:
+        """One mapping or a list of them."""
+        node = self.fields.get(key)
+        if isinstance(node, yaml.SequenceNode):
+            for item in node.value:
+                if isinstance(item, yaml.MappingNode):
+                    yield Entry(kind, self.subject, item, self.page, self.notes, f"{self.title}, {key}")
+                else:
+                    self.tell("value-wrong-shape", key, f'"{key}" wants its parts named', f"write - {{{min(KNOWN[kind])}: …}}")
+        elif node is not None:
+            one = self.inner(key, kind)
+            if one is not None:
+                yield one
+
+    def pairs(self, key: str) -> tuple[tuple[str, str, yaml.Node], ...]:
+        """A mapping of free names to texts: (name, text, value node)."""
+        node = self.fields.get(key)
+        if node is None:
+            return ()
+        if not isinstance(node, yaml.MappingNode):
+            self.tell("value-wrong-shape", key, f'"{key}" wants name: value', f"write {key}: {{name: value}}")
+            return ()
+        out: dict[str, tuple[str, str, yaml.Node]] = {}
+        for left, right in node.value:
+            name = clean_name(left.value) if isinstance(left, yaml.ScalarNode) else ""
+            if not name or not isinstance(right, yaml.ScalarNode):
+                self.tell("value-wrong-shape", key, f'"{key}" wants name: value', f"write {key}: {{name: value}}")
+            elif is_nothing(right):
+                self._tell(
+                    "key-without-value",
+                    left,
+                    f'{self.title}: "{name}" has no value',
+                    f"{name}: …; a text with a comma needs quotes",
+                )
+            elif name in out:
+                self._tell("key-repeated", left, f'{self.title}: "{name}" is written twice', f'keep one "{name}:"')
+            else:
+                out[name] = (name, right.value.strip(), right)
+        return tuple(out.values())
+
+
+def is_date(text: str) -> bool:
+    """An ISO date that is in the calendar."""
+    if not _DATE.fullmatch(text):
+        return False
+    from datetime import date
+
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
+def is_placeholder(name: str) -> bool:
+    return name.lower().strip() in PLACEHOLDERS
+
+
+def _article(kind: str) -> str:
+    words = {"line": "an ingredient line", "equipment": "equipment", "evidence": "evidence", "kitchen": "kitchen.yaml"}
+    return words.get(
+        kind, f"a {kind}" if kind in ("recipe", "dish", "pack", "product", "menu", "batch", "match", "course") else f'"{kind}"'
+    )

@@ -1,0 +1,246 @@
+"""The kitchen's folder, read once: every file, every entry, every finding.
+
+``read_kitchen`` is the only door. It never raises for what a cook may have typed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from pathlib import Path
+
+import yaml
+
+from labeller.reading.cross_checks import check_kitchen
+from labeller.reading.entries import Entry, clean_name, is_placeholder
+from labeller.reading.house_file import read_house
+from labeller.reading.nodes import Notes, Page, place_of, read_page
+from labeller.reading.products import read_product
+from labeller.reading.recipes import husk, read_recipe
+from labeller.reading.service_files import read_batch, read_match, read_menu
+from labeller.terms.findings import Finding, Place
+from labeller.terms.kitchen import Kitchen, Product
+from labeller.terms.words import normalise
+
+FOLDERS = {"products": ("product",), "recipes": ("recipe", "dish", "pack"), "menus": ("menu",), "batches": ("batch",)}
+FOLDER_OF = {kind: folder for folder, kinds in FOLDERS.items() for kind in kinds}
+NOT_OURS = ("issued", "out", "templates")  # written by the tool, or looks
+PASTED_KINDS = (".csv", ".tsv", ".txt", ".xlsx", ".json")
+
+
+def read_kitchen(folder: Path) -> tuple[Kitchen | None, tuple[Finding, ...]]:
+    """Read a kitchen's folder. Returns (kitchen, findings in the order of files and lines); (None, …) when there is no folder.
+
+    Keys of the kitchen's dictionaries are names as typed (single spaces). An entry that could not be read, or read in part, has
+    a finding of severity ``stop`` whose subject is its name; a recipe or product of which nothing but the name is known stays
+    in the dictionary without lines or papers, so that it keeps its row on every sheet. Never raises.
+    """
+    folder = Path(folder)
+    notes = Notes()
+    if not folder.is_dir():
+        notes.add(
+            "no-kitchen-here",
+            Place(str(folder.name)),
+            f'there is no folder "{folder.name}"',
+            "name the kitchen's folder with --kitchen",
+        )
+        return None, tuple(notes.findings)
+    reader = _Reader(folder, notes)
+    kitchen = reader.read()
+    check_kitchen(kitchen, notes)
+    return kitchen, tuple(sorted(dict.fromkeys(notes.findings), key=lambda one: one.place))
+
+
+class _Reader:
+    """Gathers the entries of one folder."""
+
+    def __init__(self, folder: Path, notes: Notes) -> None:
+        self.folder, self.notes = folder, notes
+        self.entries: dict[str, dict[str, object]] = {"products": {}, "recipes": {}, "menus": {}, "batches": {}, "matches": {}}
+        self.house: dict[str, object] = {}
+        self.words: dict[str, tuple[str, Place]] = {}
+        self.digest = hashlib.sha256()
+        self.files: list[str] = []
+
+    def read(self) -> Kitchen:
+        for path, file in self._listed():
+            page = read_page(path, file, self.notes)
+            self.files.append(file)
+            self.digest.update(file.encode() + b"\0" + len(page.data).to_bytes(8, "big") + page.data)
+            self._page(page)
+        if not any(file in ("kitchen.yaml", "kitchen.yml") for file in self.files):
+            self.notes.add(
+                "no-kitchen-file",
+                Place("kitchen.yaml"),
+                "there is no kitchen.yaml",
+                "write one: kitchen: name, law: uk (or run labeller new)",
+            )
+        house = dict(self.house)
+        house.setdefault("name", "")
+        return Kitchen(**house, **self.entries, version=self.digest.hexdigest()[:12], files=tuple(self.files))  # type: ignore[arg-type]
+
+    # -- files -----------------------------------------------------------------------------------------------
+
+    def _listed(self) -> list[tuple[Path, str]]:
+        """Files to read, in a fixed order: kitchen.yaml, then by folder and name."""
+        found: list[tuple[Path, str]] = []
+        for entry in sorted(os.scandir(self.folder), key=lambda one: one.name):
+            if entry.name.startswith((".", "_")) or entry.name in NOT_OURS:
+                continue
+            if entry.is_dir():
+                self._folder(entry.name, found)
+            elif entry.name in ("kitchen.yaml", "kitchen.yml", "matches.yaml", "matches.yml"):
+                found.append((Path(entry.path), entry.name))
+            elif entry.name.lower().endswith((".yaml", ".yml", *PASTED_KINDS)):
+                self._stray(entry.name)
+        return sorted(found, key=lambda one: (not one[1].startswith("kitchen."), one[1]))
+
+    def _folder(self, name: str, found: list[tuple[Path, str]]) -> None:
+        if name not in FOLDERS:
+            near = next((folder for folder in FOLDERS if folder[:4] == name.lower()[:4]), "")
+            if near:
+                self.notes.add("stray-file", Place(name), f"the folder {name}/ is not read", f"call it {near}/")
+            return
+        for where, inner, files in os.walk(self.folder / name):
+            inner[:] = sorted(one for one in inner if not one.startswith("."))
+            for one in sorted(files):
+                file = (Path(where) / one).relative_to(self.folder).as_posix()
+                if one.startswith((".", "~", "_")) or one.endswith("~"):
+                    continue
+                if one.lower().endswith((".yaml", ".yml")):
+                    found.append((Path(where) / one, file))
+                else:
+                    self._stray(file)
+
+    def _stray(self, file: str) -> None:
+        if file.lower().endswith(PASTED_KINDS):
+            mend = "turn it into recipes with: labeller import " + file
+        elif file.lower().endswith((".yaml", ".yml")):
+            mend = "move it into products/, recipes/, menus/ or batches/"
+        else:
+            mend = "files of recipes end in .yaml"
+        self.notes.add("stray-file", Place(file), f"{file} is not read", mend)
+
+    # -- entries ---------------------------------------------------------------------------------------------
+
+    def _page(self, page: Page) -> None:
+        for broken in page.broken:
+            self._lost(broken.kind, broken.name, broken.place)
+        for root in page.roots:
+            if page.file.startswith("kitchen."):
+                self._house(root, page)
+            elif page.file.startswith("matches."):
+                self._each(root, page, ("ingredient",))
+            else:
+                self._each(root, page, FOLDERS[page.file.partition("/")[0]])
+
+    def _house(self, root: yaml.Node, page: Page) -> None:
+        if not isinstance(root, yaml.MappingNode):
+            self.notes.add(
+                "value-wrong-shape",
+                place_of(page.file, root),
+                "kitchen.yaml wants its parts named",
+                "write kitchen: name, on the first line",
+            )
+            return
+        name = next(
+            (
+                clean_name(right.value)
+                for left, right in root.value
+                if left.value == "kitchen" and isinstance(right, yaml.ScalarNode)
+            ),
+            "",
+        )
+        entry = Entry(
+            "kitchen", "", root, page, self.notes, "kitchen.yaml"
+        )  # no subject: a fault of the house touches every dish
+        if not name:
+            self.notes.add(
+                "entry-without-name",
+                place_of(page.file, root),
+                "the kitchen has no name",
+                "write kitchen: name, on the first line",
+            )
+        self.house = read_house(entry) | {"name": name}
+
+    def _each(self, root: yaml.Node, page: Page, kinds: tuple[str, ...]) -> None:
+        if isinstance(root, yaml.ScalarNode):
+            self._pasted(root, page)
+            return
+        for node in root.value if isinstance(root, yaml.SequenceNode) else [root]:
+            if isinstance(node, yaml.MappingNode) and node.value:
+                self._entry(node, page, kinds)
+            elif isinstance(node, yaml.ScalarNode):
+                self._pasted(node, page)
+                return
+            else:
+                self._unknown_entry(node, page, kinds)
+
+    def _pasted(self, node: yaml.Node, page: Page) -> None:
+        self.notes.add("line-pasted", place_of(page.file, node), f'"{node.value.strip()[:60]}" is plain text, not an entry',
+                       "turn pasted text into a recipe with: labeller import", page.file)  # fmt: skip
+
+    def _unknown_entry(self, node: yaml.Node, page: Page, kinds: tuple[str, ...]) -> None:
+        self.notes.add("entry-not-known", place_of(page.file, node), "it is not clear what this entry is",
+                       "begin it with " + " or ".join(f"- {kind}: name" for kind in kinds), f"entry at {place_of(page.file, node)}")  # fmt: skip
+
+    def _entry(self, node: yaml.MappingNode, page: Page, kinds: tuple[str, ...]) -> None:
+        keys = [" ".join(left.value.lower().split()) if isinstance(left, yaml.ScalarNode) else "" for left, _ in node.value]
+        all_kinds = (*FOLDER_OF, "ingredient") if "ingredient" not in kinds else kinds
+        kind = next((key for key in (*kinds, *all_kinds) if key in keys), "")
+        if not kind:
+            self._unknown_entry(node, page, kinds)
+            return
+        value = node.value[keys.index(kind)][1]
+        name = clean_name(value.value) if isinstance(value, yaml.ScalarNode) else ""
+        place = place_of(page.file, node)
+        if not name or (is_placeholder(name) and kind != "ingredient"):
+            code, what = (
+                ("name-placeholder", f'"{name}" is no name') if name else ("entry-without-name", f"this {kind} has no name")
+            )
+            self.notes.add(code, place, what, f"write {kind}: and its name", name or f"entry at {place}")
+            return
+        if kind not in kinds and kind in FOLDER_OF:
+            self.notes.add(
+                "wrong-folder", place, f'{kind} "{name}" stands in {page.file}', f"move it to a file in {FOLDER_OF[kind]}/", name
+            )
+        entry = Entry("match" if kind == "ingredient" else kind, name, node, page, self.notes)
+        if isinstance(value, yaml.ScalarNode):
+            entry.whole(value)
+        self._keep(kind, name, place, entry)
+
+    def _keep(self, kind: str, name: str, place: Place, entry: Entry) -> None:
+        made: object
+        if kind in ("recipe", "dish", "pack"):
+            made = read_recipe(entry)
+        elif kind == "product":
+            made = read_product(entry)
+        elif kind == "menu":
+            made = read_menu(entry)
+        elif kind == "batch":
+            made = read_batch(entry)
+        else:
+            made = read_match(entry)
+        if made is not None and self._fresh(kind, (name, *getattr(made, "also_called", ())), place):
+            self.entries[FOLDER_OF.get(kind, "matches")][name] = made
+
+    def _fresh(self, kind: str, names: tuple[str, ...], place: Place) -> bool:
+        """Whether the names are new among their likes: recipes and products share one set of names."""
+        group = kind if kind in ("menu", "batch", "ingredient") else "food"
+        own = {normalise(name): name for name in names}
+        fresh = True
+        for word, name in own.items():
+            first = self.words.setdefault(f"{group} {word}", (names[0], place))
+            if first[1] != place:
+                self.notes.add("name-twice", place, f'"{name}" is the name of two entries, here and in {first[1]} ("{first[0]}")',
+                               "give one of them another name", first[0])  # fmt: skip
+                fresh = fresh and name != names[0]
+        return fresh
+
+    def _lost(self, kind: str, name: str, place: Place) -> None:
+        if not name or not self._fresh(kind, (name,), place):
+            return
+        if kind in ("recipe", "dish", "pack"):
+            self.entries["recipes"][name] = husk(kind, name, place)
+        elif kind == "product":
+            self.entries["products"][name] = Product(name, place)
