@@ -6,13 +6,13 @@ import csv
 
 from labeller.reading.library import reference
 from labeller.terms.foods import KitchenName
-from labeller.terms.words import normalise
+from labeller.terms.words import normalise_all
 
 
 def load_names() -> dict[str, KitchenName]:
-    """Normalised name (:func:`labeller.terms.words.normalise`) -> :class:`KitchenName`. Raises OSError if the file is gone."""
+    """Normalised name (:func:`labeller.terms.words.normalise`) -> :class:`KitchenName`. OSError if the file is gone."""
     with reference("foods", "kitchen_names.csv").open(encoding="utf-8", newline="") as stream:
-        rows = csv.reader(stream)
-        next(rows)
-        return {normalise(name): KitchenName(name, code, single == "yes", region, why)
-                for name, code, single, region, why in rows}  # fmt: skip
+        rows = list(csv.reader(stream))[1:]
+    keys = normalise_all([row[0] for row in rows])
+    return {key: KitchenName(name, code, single == "yes", region, why)
+            for key, (name, code, single, region, why) in zip(keys, rows, strict=True)}  # fmt: skip

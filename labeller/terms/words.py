@@ -9,17 +9,21 @@ no source.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 from unicodedata import combining
 from unicodedata import normalize as unicode_form
 
-_LIGATURES = str.maketrans({
+_LETTERS = {
     "œ": "oe", "æ": "ae", "ß": "ss", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i",
     "’": "", "‘": "", "ʼ": "", "´": "", "′": "", "™": " ", "®": " ", "©": " ", "‐": "-", "–": "-", "—": "-",
-})  # fmt: skip
-_ASCII = str.maketrans({**dict.fromkeys("!\"#$()*+,-./:;<=>?@[\\]^_{|}~", " "), "'": "", "`": "", "&": " and "})
-_DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
-_PERCENT = re.compile(r"(?<=\d)\s*(?:%|per ?cent\b)")
+    "“": " ", "”": " ", "«": " ", "»": " ", "…": " ", "·": " ", "•": " ", "×": " x ", "°": " ",
+}  # fmt: skip
+_FOREIGN = re.compile("[^\\x00-\\x7f]")
+# One character for one, or none: what str.translate does fast on plain ASCII. "&" is spelled out before.
+_ASCII = str.maketrans(dict.fromkeys("!\"#$()*+,-./:;<=>?@[\\]^_{|}~", " ") | dict.fromkeys("'`"))
+_DECIMAL = re.compile(r"(\d)[.,](?=\d)")
+_PERCENT = re.compile(r"(\d) *(?:%|per ?cent\b)")
 _POINT = "\x00"  # holds a decimal point while punctuation is taken out
 
 # Words that end in s and are no plural, or whose singular the rules below would get wrong. Common practice, no source.
@@ -54,20 +58,35 @@ def singular(word: str) -> str:
     return word[:-1]
 
 
+def _plain(found: re.Match[str]) -> str:
+    return _plain_letter(found[0])
+
+
+@lru_cache(maxsize=1024)
+def _plain_letter(letter: str) -> str:
+    if letter in _LETTERS:
+        return _LETTERS[letter]
+    return "".join(char for char in unicode_form("NFKD", letter) if not combining(char))
+
+
+def _level(text: str) -> str:
+    """Lower case without diacritics, ligatures and punctuation; white space is left as it was."""
+    text = text.lower()
+    if not text.isascii():
+        text = _FOREIGN.sub(_plain, text)
+    if "&" in text:
+        text = text.replace("&", " and ")
+    if "%" in text or "cent" in text:
+        text = _PERCENT.sub(r"\1%", text)
+    if "." in text or "," in text:
+        return _DECIMAL.sub(rf"\1{_POINT}", text).translate(_ASCII).replace(_POINT, ".")
+    return text.translate(_ASCII)
+
+
 @lru_cache(maxsize=8192)
 def fold(text: str) -> str:
     """Lower case, no diacritics or ligatures, no punctuation, single spaces; plurals stay. "70 %" becomes "70%"."""
-    text = text.lower()
-    if not text.isascii():
-        text = text.translate(_LIGATURES)
-        text = "".join(char for char in unicode_form("NFKD", text) if not combining(char))
-    if "%" in text or "cent" in text:
-        text = _PERCENT.sub("%", text)
-    if "." in text or "," in text:
-        text = _DECIMAL.sub(_POINT, text).translate(_ASCII).replace(_POINT, ".")
-    else:
-        text = text.translate(_ASCII)
-    return " ".join(text.split())
+    return " ".join(_level(text).split())
 
 
 def words(text: str) -> tuple[str, ...]:
@@ -77,4 +96,21 @@ def words(text: str) -> tuple[str, ...]:
 
 def normalise(text: str) -> str:
     """The one spelling under which a name is kept and looked up. Idempotent; empty for a text of punctuation only."""
-    return " ".join(words(text))
+    return " ".join([singular(word) for word in fold(text).split()])
+
+
+class _Singulars(dict[str, str]):
+    """Singulars of the words met so far; one look-up a word where most words come again and again."""
+
+    def __missing__(self, word: str) -> str:
+        self[word] = one = singular(word)
+        return one
+
+
+def normalise_all(texts: Sequence[str]) -> list[str]:
+    """:func:`normalise` of each text, several times faster for a long list of short texts without line breaks."""
+    lines = _level("\n".join(texts)).split("\n")
+    if len(lines) != len(texts):
+        return [normalise(text) for text in texts]
+    seen = _Singulars()
+    return [" ".join([seen[word] for word in line.split()]) for line in lines]
