@@ -91,7 +91,7 @@ def _inks(looks: Looks, faces: sheet.Faces, step: float) -> Inks:
 
 
 def _runs(parts: Sequence[tuple[str, str, tuple[int, ...]]], inks: Inks) -> list[tuple[str, Ink]]:
-    """A cell as runs: the state in small type, what it is in large type below, footnote numbers after."""
+    """A cell as runs: the state in small type, what it is in large type below, footnote numbers after the state."""
     runs: list[tuple[str, Ink]] = []
     for number, (state, words, marks) in enumerate(parts):
         if number:
@@ -100,13 +100,10 @@ def _runs(parts: Sequence[tuple[str, str, tuple[int, ...]]], inks: Inks) -> list
             return [(STATES[state], inks.none)]
         strong = state in (CONTAINS, TO_CONFIRM)
         runs.append((STATES[state], inks.state if state in (CONTAINS, TO_CONFIRM, NOT_CONFIRMED) else inks.state_light))
-        if not words and marks:
+        if marks:
             runs.append((_marks(marks), inks.mark))
         if words:
-            runs.append(("\n", inks.state))
-            runs.append((words, inks.kind if strong else inks.kind_light))
-            if marks:
-                runs.append((_marks(marks), inks.mark))
+            runs += [("\n", inks.state), (words, inks.kind if strong else inks.kind_light)]
     return runs
 
 

@@ -20,11 +20,11 @@ STATES = {
     NONE_ON_RECORD: "none on record",
 }
 MEANINGS = {
-    CONTAINS: "it is in the recipe or touched the food; the cereal, nut, fish or other kind is named",
-    TO_CONFIRM: "usual in such an ingredient, the kitchen has not yet settled it; treat as contained",
-    MAY_CONTAIN: "a supplier’s pack or paper says “may contain”; which one, below",
-    CROSS_CONTACT: "cooked in oil, water or on equipment that met it; which one, below",
-    NOT_CONFIRMED: "a label or record is missing, nobody has read it; ask the kitchen",
+    CONTAINS: "in the recipe or in contact with the food; the kind is named",
+    TO_CONFIRM: "usual in such an ingredient, not yet settled; treat as contained",
+    MAY_CONTAIN: "a supplier’s pack or paper says “may contain”; reason below",
+    CROSS_CONTACT: "cooked in or on what met it; reason below",
+    NOT_CONFIRMED: "a label or record is missing or unread; ask the kitchen",
 }
 COLUMNS = {
     "cereals_gluten": "Cereals (gluten)", "crustaceans": "Crustaceans", "eggs": "Eggs", "fish": "Fish",

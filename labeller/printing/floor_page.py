@@ -1,0 +1,79 @@
+"""The floor page: one HTML file that waiters open on any device, without a network. It gives answers, it asks nobody."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+
+from labeller.printing.markup import render, source
+from labeller.printing.words import LAWS, STATES, service_words
+from labeller.terms import allergens, floor
+from labeller.terms.findings import Finding
+from labeller.terms.floor import FloorData, FloorDish, Option
+from labeller.terms.looks import Looks
+
+OUT_OF_DATE = "OUT OF DATE \N{EN DASH} ASK THE KITCHEN"
+NOT_YET = "NOT YET \N{EN DASH} dated {} \N{EN DASH} ASK THE KITCHEN"
+NOT_DATED = "NOT DATED \N{EN DASH} ASK THE KITCHEN"
+
+
+def floor_page(data: FloorData, looks: Looks) -> tuple[str, tuple[Finding, ...]]:
+    """The page as HTML text, and what is wrong with a template of the kitchen's own.
+
+    Everything it needs is in it; a content security policy shuts out the network and any script but its own.
+    """
+    from markupsafe import Markup
+
+    style, script = source(looks, "floor_page.css"), source(looks, "floor_page.js")
+    policy = f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; base-uri 'none'; form-action 'none'"
+    values = {"data": data, "language": data.language, "service": service_words(data.starts, data.ends) or "no date on record",
+              "policy": Markup(policy), "style": Markup(style), "script": Markup(script), "json": Markup(_json(data)),
+              "law": LAWS.get(data.law, data.law)}  # fmt: skip
+    return render(looks, "floor_page.html", values, escape=True)
+
+
+def _hash(text: str) -> str:
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+
+
+def _json(data: FloorData) -> str:
+    """JSON that can stand inside a script element: no "<" that could close it, no line end that JavaScript doesn't allow."""
+    text = json.dumps(as_json(data), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    for letter in "<>&\u2028\u2029":
+        text = text.replace(letter, f"\\u{ord(letter):04x}")
+    return text
+
+
+def as_json(data: FloorData) -> dict:
+    """What the page's script reads: the floor data and the words of the rule, so that both say the same."""
+    return {
+        "ask": data.ask,
+        "avoids": [{"key": one.key, "name": one.name, "words": list(one.words), "keys": list(one.keys),
+                    "first": one.key in allergens.GROUPS} for one in data.avoids],
+        "courses": [{"title": course.title, "dishes": [_dish(dish) for dish in course.dishes]} for course in data.courses],
+        "ends": data.ends,
+        "say": _say(),
+        "starts": data.starts,
+    }  # fmt: skip
+
+
+def _dish(dish: FloorDish) -> dict:
+    return {"name": dish.name, "also_called": list(dish.also_called), "stopped": dish.stopped,
+            "options": [_option(option) for option in dish.options]}  # fmt: skip
+
+
+def _option(option: Option) -> dict:
+    changes = [{"component": one.component, "action": one.action, "with": one.with_} for one in option.changes]
+    states = {key: {"state": one.state, "because": list(one.because)} for key, one in option.states.items()}
+    return {"changes": changes, "states": states}
+
+
+def _say() -> dict:
+    return {
+        "nothing_on_record": floor.NOTHING_ON_RECORD, "ask": floor.ASK, "not_for_this_guest": floor.NOT_FOR_THIS_GUEST,
+        "verdicts": list(floor.VERDICTS), "no_answer": floor.NO_ANSWER, "nothing_asked": floor.NOTHING_ASKED,
+        "confirm": floor.CONFIRM, "leave_off": floor.LEAVE_OFF, "instead": floor.INSTEAD,
+        "none_on_record": allergens.NONE_ON_RECORD, "refused": [allergens.CONTAINS, allergens.TO_CONFIRM],
+        "states": dict(STATES), "out_of_date": OUT_OF_DATE, "not_yet": NOT_YET, "not_dated": NOT_DATED,
+    }  # fmt: skip
