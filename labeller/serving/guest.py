@@ -45,11 +45,12 @@ class Avoided:
 
 @dataclass(frozen=True, slots=True)
 class Unclear:
-    """A word that can't be taken: not known, or one that must be asked back. choices: what could be meant."""
+    """A word that can't be taken: not known, or one that must be asked back (``asks``). choices: what could be meant."""
 
     word: str
     why: str
     choices: tuple[str, ...] = ()
+    asks: bool = False
 
 
 def states_of(facts: Iterable[AllergenFact], kinds: Mapping[str, Kind]) -> dict[str, OptionState]:
@@ -147,7 +148,7 @@ class Vocabulary:
         row = self._special.get(key)
         if row is not None:
             if row["ask"]:
-                return Unclear(word, row["note"] or "this can mean different things; ask the guest", row["choices"])
+                return Unclear(word, row["note"] or "this can mean different things; ask the guest", row["choices"], True)
             return Avoided(word, row["keys"], note=row["note"])
         if key in self._words:
             return Avoided(word, self._words[key])

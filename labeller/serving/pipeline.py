@@ -46,13 +46,13 @@ def declared(opened: Opened, recipe: Recipe, law_key: str, language: str = "en",
     from labeller.declaring.declare import declare
 
     workshop = opened.workshop
-    law, findings = workshop.tables.law(law_key, opened.date)
-    if law is None:
-        return None, findings
+    law = workshop.tables.law(law_key, opened.date, tuple(dict.fromkeys(("en", language))))
+    if any_stop(law.findings):
+        return None, law.findings
     record = workshop.record(recipe)
     made = declare(record, law, recipe=recipe, kitchen=opened.kitchen, kinds=workshop.tables.kinds, lists=workshop.tables.lists,
                    date=opened.date, language=language, batch=batch, data_version=workshop.tables.foods.version)  # fmt: skip
-    return made, findings
+    return made, law.findings
 
 
 def dishes(kitchen: Kitchen) -> tuple[Recipe, ...]:

@@ -39,6 +39,12 @@ class Tables:
         return load_hidden()
 
     @cached_property
+    def guest_words(self):
+        from labeller.reading.allergen_tables import load_guest_words
+
+        return load_guest_words()
+
+    @cached_property
     def lexicon(self):
         from labeller.reading.lexicon import load_lexicon
 
@@ -62,8 +68,15 @@ class Tables:
 
         return load_cooking()
 
-    def law(self, key: str, date: str):
-        """(law, findings) in force on an ISO date."""
-        from labeller.reading.laws import load_law
+    @cached_property
+    def _laws(self) -> dict:
+        return {}
 
-        return load_law(key, date)
+    def law(self, key: str, date: str, languages: tuple[str, ...] = ("en",)):
+        """A law as in force on an ISO date, each read once."""
+        asked = key, date, languages
+        if asked not in self._laws:
+            from labeller.reading.laws import load_law
+
+            self._laws[asked] = load_law(key, date, languages)
+        return self._laws[asked]

@@ -25,6 +25,7 @@ from labeller.working.nutrients import content_of, corner_of, label_findings, of
 from labeller.working.ranges import corners
 
 BOUNDED = ("energy_kcal", "protein_g", "fat_g", "saturates_g", "carbohydrate_g", "sugars_g", "fibre_g", "sodium_mg", "water_g")
+READY_WEIGHT = ("makes", "piece", "pieces", "reduced grams", "picked up")  # ranges of what a batch weighs or takes when ready
 
 
 class Workshop:
@@ -259,7 +260,7 @@ class Workshop:
         words = set(family)
         for each in family.values():
             _, _, problems = self.inputs(each)
-            found += [*problems, *batches[each.name].findings, *contact.equipment_findings(self.kitchen, each)]
+            found += [*problems, *batches[each.name].findings, *self._far_ends(each, batches), *contact.equipment_findings(self.kitchen, each)]
             words |= self._words(each)
             found += self._ingredient_findings(each)
         contents = self.contents(family, batches, memo=True)
@@ -268,6 +269,21 @@ class Workshop:
         found += [each for each in self.reading_findings if each.subject in words]
         found += [each for each in self.reading_findings if not each.subject and each.severity == STOP and each.blocks == "all"]
         return tuple(dict.fromkeys(found))
+
+    def _far_ends(self, recipe: Recipe, batches: Mapping[str, Worked]) -> list[Finding]:
+        """What is wrong only where the ranges of a recipe are at their ends: the ready weight high and the lines low, or the reverse."""
+        measured, inputs, _ = self.inputs(recipe)
+        ids = ranges_of(measured, inputs)
+        if not ids:
+            return []
+        known = {each.code for each in batches[recipe.name].findings}
+        found: dict[str, Finding] = {}
+        for high in (1.0, 0.0):
+            setting = {key: high if key.rsplit("/", 1)[-1] in READY_WEIGHT else 1.0 - high for key in ids}
+            for each in work(measured, inputs, batches, setting, self._oil(recipe)).findings:
+                if each.code not in known:
+                    found.setdefault(each.code, each)
+        return list(found.values())
 
     def _words(self, recipe: Recipe) -> set[str]:
         words = {line.name for line in recipe.lines}
@@ -385,7 +401,7 @@ def portion_of(recipe: Recipe, worked: Worked) -> float:
 
 
 def _bounded():
-    def perportion_of(key: str):
+    def per_portion(key: str):
         return lambda corner: corner.totals.get(key, 0.0)
 
     def per_gram(key: str):

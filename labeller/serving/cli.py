@@ -1,0 +1,74 @@
+"""The command line: one verb, one library function. Parsing and exit codes only.
+
+Exit codes: 0 done · 1 a finding of weight *stop* (or a word that could not be taken) · 2 the command itself was mistyped.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from importlib import import_module
+from pathlib import Path
+
+VERBS = {
+    "demo": ("write a complete demo kitchen and print every document from it", "labeller.serving.verbs_start"),
+    "new": ("write an empty kitchen folder with comments that teach the format", "labeller.serving.verbs_start"),
+    "check": ("everything that is wrong, doubtful or not confirmed, with file, line and remedy", "labeller.serving.verbs_ask"),
+    "match": ("settle ingredients against the food data; confirm once", "labeller.serving.verbs_match"),
+    "declare": ("the record of a dish under a law", "labeller.serving.verbs_ask"),
+    "why": ("the trail of a figure or an allergen, as a tree", "labeller.serving.verbs_ask"),
+    "read-label": ("which allergens a printed ingredient list holds, and by which words", "labeller.serving.verbs_look"),
+    "guest": ("each dish against what guests avoid", "labeller.serving.verbs_guest"),
+    "print": ("labels, cards, matrix, ticket, floor page, or all of them", "labeller.serving.verbs_print"),
+    "foods": ("search the composition data", "labeller.serving.verbs_look"),
+    "laws": ("what is implemented, since when, from which source", "labeller.serving.verbs_look"),
+    "compare": ("what a substitution adds, loses and leaves unknown; looks only", "labeller.serving.verbs_change"),
+    "replace": ("put one product in the place of another for tonight", "labeller.serving.verbs_change"),
+}
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run one command; its exit code. Only the verb that is asked is imported, so that each starts quickly."""
+    argv = sys.argv[1:] if argv is None else argv
+    parser = _parser(argv)
+    args = parser.parse_args(argv)
+    if not getattr(args, "run", None):
+        parser.print_help()
+        return 2
+    try:
+        return args.run(args)
+    except BrokenPipeError:
+        return 0
+    except KeyboardInterrupt:
+        print("stopped; nothing half-written", file=sys.stderr)
+        return 130
+
+
+def _parser(argv: list[str]) -> argparse.ArgumentParser:
+    from labeller import __version__
+
+    parser = argparse.ArgumentParser(
+        prog="labeller", description="Allergen and nutrition declarations from a kitchen's own recipes, with proof of each figure.",
+        epilog="Calculated from kitchen records; cross-contact can't be ruled out; local law and a qualified person decide.")  # fmt: skip
+    parser.add_argument("--version", action="version", version=f"labeller {__version__}")
+    verbs = parser.add_subparsers(metavar="VERB")
+    asked = next((word for word in argv if word in VERBS), None)
+    for verb, (what, module) in VERBS.items():
+        sub = verbs.add_parser(verb, help=what, description=f"{what[0].upper()}{what[1:]}.")
+        if verb == asked:
+            import_module(module).arguments(verb, sub)
+    return parser
+
+
+def common(sub: argparse.ArgumentParser, *, law: bool = False, kitchen: bool = True) -> None:
+    """Arguments that several verbs share."""
+    if kitchen:
+        sub.add_argument("--kitchen", type=Path, default=Path("."), metavar="DIR", help="the kitchen's folder (default: here)")
+        sub.add_argument("--date", default="", metavar="YYYY-MM-DD", help="the date asked about (default: today)")
+    if law:
+        sub.add_argument("--law", default="", help="us, eu, uk, ca, anz or none (default: the kitchen's)")
+    sub.add_argument("--format", choices=("text", "json"), default="text", help="for reading (text) or for another program (json)")
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,109 @@
+"""Findings, records and answers as text for a terminal. Wording only; nothing is decided here."""
+
+from __future__ import annotations
+
+import json
+import sys
+import textwrap
+from collections import Counter
+from collections.abc import Iterable
+from datetime import date as calendar
+
+from labeller.terms.findings import STOP, Finding, Place, finding
+from labeller.terms.record import Declaration
+
+WIDTH = 100
+
+
+def today() -> str:
+    return calendar.today().isoformat()
+
+
+def date_of(text: str) -> tuple[str | None, Finding | None]:
+    """An ISO date as asked for, today when nothing was asked; a finding when it is none."""
+    if not text:
+        return today(), None
+    try:
+        return calendar.fromisoformat(text).isoformat(), None
+    except ValueError:
+        return None, finding("date-not-read", Place("--date"), f"\"{text}\" is not a date", "write it as 2026-11-25")
+
+
+def as_json(value: object) -> None:
+    print(json.dumps(value, ensure_ascii=False, indent=1))
+
+
+def findings_text(findings: Iterable[Finding]) -> str:
+    """Findings for reading: weight, code, place; what; which dishes; what to do."""
+    out = []
+    for each in findings:
+        out.append(f"{each.severity.upper():5} {each.place}  [{each.code}]")
+        out.append(textwrap.fill(each.text, WIDTH, initial_indent="      ", subsequent_indent="      "))
+        if each.dishes:
+            out.append(textwrap.fill(f"touches: {', '.join(each.dishes)}", WIDTH, initial_indent="      ", subsequent_indent="      "))
+        out.append(textwrap.fill(f"to mend: {each.mend}", WIDTH, initial_indent="      ", subsequent_indent="        "))
+        out.append("")
+    return "\n".join(out)
+
+
+def summary(findings: tuple[Finding, ...]) -> str:
+    if not findings:
+        return "Nothing found."
+    count = Counter(each.severity for each in findings)
+    return ", ".join(f"{count[weight]} {weight}{'s' if count[weight] > 1 else ''}" for weight in ("stop", "doubt", "note") if count[weight]) + "."
+
+
+def refused(findings: Iterable[Finding], form: str) -> int:
+    """Say what stopped a command; exit code 1."""
+    found = tuple(findings)
+    if form == "json":
+        as_json({"findings": [each.as_json() for each in found]})
+    else:
+        print(findings_text(each for each in found if each.severity == STOP) or findings_text(found), file=sys.stderr)
+    return 1
+
+
+def declaration_text(made: Declaration) -> str:
+    """A record as a cook reads it."""
+    record = made.record
+    weight = record.weight_g
+    grams = f"{weight.mid:.4g} g" + (f" ({weight.low:.4g}-{weight.high:.4g} g)" if weight.is_range else "")
+    what = {"dish": "portion", "pack": "pack", "recipe": "batch"}[record.kind]
+    out = [made.title or made.dish, "=" * len(made.title or made.dish),
+           f"law {made.law}, {made.law_date} · {what} {grams} · kitchen {made.kitchen_version} · data {made.data_version}", ""]  # fmt: skip
+    if made.stopped:
+        return "\n".join([*out, "NO ANSWER \N{EN DASH} ASK THE KITCHEN", "", findings_text(each for each in made.findings if each.severity == STOP)])
+    out += ["Allergens", *_allergen_lines(made), ""]
+    out += _wrapped("Ingredients", "".join(run.text.upper() if run.emphasis else run.text for run in made.statement))
+    out += _wrapped("", made.contains) + _wrapped("", made.may_contain)
+    if made.rows:
+        out += ["", made.table_heading or "Nutrition", *_row_lines(made)]
+    else:
+        out += ["", "No nutrition figures: " + ("see the findings." if record.nutrition_stopped else "not asked for.")]
+    out += ["", *made.footnotes]
+    out += [textwrap.fill(caution, WIDTH) for caution in made.cautions]
+    notes = [each for each in made.findings if each.severity != "note"]
+    return "\n".join(out) + ("\n\nFindings\n" + findings_text(notes) if notes else "\n")
+
+
+def _wrapped(heading: str, text: str) -> list[str]:
+    if not text:
+        return []
+    return ([heading] if heading else []) + textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ")
+
+
+def _allergen_lines(made: Declaration) -> list[str]:
+    lines = []
+    for group, (state, _, facts) in made.states.items():
+        words = made.allergen_words.get(group, "")
+        line = f"  {group.replace('_', ' '):16} {words or state.replace('_', ' ')}"
+        lines.append(line)
+        if state not in ("none_on_record",):
+            shown = dict.fromkeys(f"{' > '.join(fact.path[1:]) or fact.path[0]}: {fact.evidence}" for fact in facts)
+            lines += textwrap.wrap("; ".join(list(shown)[:4]), WIDTH, initial_indent=" " * 21, subsequent_indent=" " * 21)
+    return lines
+
+
+def _row_lines(made: Declaration) -> list[str]:
+    head = f"  {'':34} {'per 100 g':>16} {'per portion':>16}  share"
+    return [head] + [f"  {'  ' * row.indent + (row.name or row.key):34} {row.per_100g:>16} {row.per_portion:>16}  {row.share}" for row in made.rows]

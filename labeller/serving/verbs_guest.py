@@ -1,0 +1,129 @@
+"""``labeller guest``: one guest or a table seat by seat, over a whole menu course by course."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+
+from labeller.serving import guest, show
+from labeller.serving.cli import common
+from labeller.serving.pipeline import Opened
+from labeller.serving.verbs_ask import opened
+from labeller.terms.findings import Finding, Place, finding
+from labeller.terms.floor import NOT_FOR_THIS_GUEST, Answer
+from labeller.terms.kitchen import Menu
+
+CAUTION = ("Calculated from kitchen records. Cross-contact can't be ruled out. Confirm each plate with the kitchen; "
+           "local law and a qualified person decide.")  # fmt: skip
+
+
+def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
+    common(sub)
+    sub.add_argument("--avoid", action="append", required=True, metavar="WORDS",
+                     help='what the guest avoids, such as "celery, sesame"; write it again for each further seat')  # fmt: skip
+    sub.add_argument("--menu", default="", help="which menu (default: the one of the date)")
+    sub.add_argument("--dish", default="", help="only this dish")
+    sub.set_defaults(run=run)
+
+
+def menu_of(kitchen: Opened, name: str) -> tuple[Menu | None, Finding | None]:
+    """The menu named, else the one that covers the date; all dishes as one menu where the kitchen has none."""
+    menus = kitchen.kitchen.menus
+    if name:
+        if name in menus:
+            return menus[name], None
+        return None, finding("menu-not-known", Place(str(kitchen.folder)), f"no menu is called \"{name}\"", f"menus: {', '.join(menus) or 'none'}")
+    covering = [menu for menu in menus.values() if menu.starts <= kitchen.date <= (menu.ends or "9999")]
+    if len(covering) == 1:
+        return covering[0], None
+    what = "no menu covers" if not covering else "several menus cover"
+    return None, finding("menu-not-known", Place(str(kitchen.folder)), f"{what} {kitchen.date}",
+                         f"write --menu NAME or --date; menus: {', '.join(f'{menu.name} ({menu.starts} to {menu.ends})' for menu in menus.values())}")  # fmt: skip
+
+
+def vocabulary(kitchen: Opened) -> guest.Vocabulary:
+    return guest.Vocabulary(kitchen.workshop.tables.kinds, kitchen.workshop.tables.guest_words)
+
+
+def seat(kitchen: Opened, text: str) -> tuple[tuple[guest.Avoided, ...], list[Finding]]:
+    """What one seat avoids; every word that can't be taken is a finding, and then nothing is answered."""
+    words = vocabulary(kitchen).read(text, guest.ingredient_words(kitchen.workshop))
+    unclear = [each for each in words if isinstance(each, guest.Unclear)]
+    findings = [finding("word-to-ask" if each.choices and each.asks else "word-not-known", Place("--avoid"), f"\"{each.word}\": {each.why}",
+                        f"use one of: {', '.join(each.choices)}" if each.choices else "use the words of `labeller read-label`")
+                for each in unclear]  # fmt: skip
+    return tuple(each for each in words if isinstance(each, guest.Avoided)), findings
+
+
+def run(args: argparse.Namespace) -> int:
+    kitchen, code = opened(args)
+    if kitchen is None:
+        return code
+    menu, wrong = menu_of(kitchen, args.menu)
+    if wrong:
+        return show.refused([wrong], args.format)
+    seats = [seat(kitchen, text) for text in args.avoid]
+    problems = [each for _, found in seats for each in found]
+    if problems:
+        return show.refused(problems, args.format)
+    answered = [(text, avoided, _only(guest.answers(kitchen.workshop, menu, avoided), args.dish))
+                for text, (avoided, _) in zip(args.avoid, seats, strict=True)]  # fmt: skip
+    if args.format == "json":
+        show.as_json(_json(kitchen, menu, answered))
+    else:
+        print("\n".join(_text(kitchen, menu, nr, len(answered), *each) for nr, each in enumerate(answered, 1)))
+    return 0
+
+
+def _only(found: tuple[guest.DishAnswer, ...], dish: str) -> tuple[guest.DishAnswer, ...]:
+    return tuple(each for each in found if not dish or each.dish == dish)
+
+
+def _json(kitchen: Opened, menu: Menu, answered) -> dict:
+    return {
+        "menu": menu.name, "date": kitchen.date, "kitchen_version": kitchen.kitchen.version, "caution": CAUTION,
+        "seats": [{"avoid": text, "keys": list(guest.keys_of(avoided)), "notes": [each.note for each in avoided if each.note],
+                   "dishes": [_dish_json(each) for each in found]} for text, avoided, found in answered]}  # fmt: skip
+
+
+def _dish_json(each: guest.DishAnswer) -> dict:
+    answer = each.answer
+    return {"course": each.course, "dish": each.dish, "verdict": answer.verdict, "answer": answer.words,
+            "changes": [{"component": change.component, "action": change.action, "with": change.with_} for change in answer.changes],
+            "because": [{"key": key, "state": state, "reasons": list(why)} for key, state, why in answer.because],
+            "remaining": [{"key": key, "state": state, "reasons": list(why)} for key, state, why in answer.remaining]}  # fmt: skip
+
+
+def _text(kitchen: Opened, menu: Menu, nr: int, seats: int, text: str, avoided, found) -> str:
+    head = f"Seat {nr}: avoids {text}" if seats > 1 else f"Avoids {text}"
+    out = [head, f"{menu.name}, {kitchen.date} · records of kitchen version {kitchen.kitchen.version}", ""]
+    out += [textwrap.fill(f"{each.word}: {each.note}", show.WIDTH) for each in avoided if each.note]
+    course = ""
+    for each in found:
+        if each.course != course:
+            course = each.course
+            out += ["", course]
+        out.append(f"  {each.dish}")
+        out.append(f"      {each.answer.words.upper() if each.answer.verdict == NOT_FOR_THIS_GUEST else each.answer.words}")
+        out += _reasons(each.answer, kitchen)
+    return "\n".join([*out, "", textwrap.fill(CAUTION, show.WIDTH), ""])
+
+
+def _reasons(answer: Answer, kitchen: Opened) -> list[str]:
+    out = []
+    shown = answer.remaining if answer.changes else answer.because
+    heading = "still" if answer.changes and shown else ""
+    for key, state, why in (answer.because if answer.changes else shown):
+        out += _reason("as on the menu" if answer.changes else "", key, state, why, kitchen)
+    if answer.changes:
+        for key, state, why in shown:
+            out += _reason(heading, key, state, why, kitchen)
+    return out
+
+
+def _reason(head: str, key: str, state: str, why: tuple[str, ...], kitchen: Opened) -> list[str]:
+    kind = kitchen.workshop.tables.kinds.get(key)
+    name = kind.name if kind else key.removeprefix("ingredient: ")
+    more = f"; and {len(why) - 3} more" if len(why) > 3 else ""
+    words = f"{head + ': ' if head else ''}{state.replace('_', ' ')} {name}: {'; '.join(why[:3])}{more}"
+    return textwrap.wrap(words, show.WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 10)

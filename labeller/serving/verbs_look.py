@@ -1,0 +1,113 @@
+"""``labeller read-label``, ``foods`` and ``laws``: look-ups that need no kitchen."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from labeller.serving import show
+from labeller.serving.cli import common
+from labeller.serving.tables import Tables
+from labeller.terms.findings import Place, finding
+
+LAWS = ("eu", "uk", "us", "ca", "anz", "codex")
+
+
+def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
+    if verb == "read-label":
+        sub.add_argument("text", nargs="?", help="the printed list of ingredients, in quotes (default: read from standard input)")
+        sub.add_argument("--lines", type=Path, metavar="FILE", help="one text a line in, one JSON object a line out")
+        sub.add_argument("--law", default="", choices=("", *LAWS), help="that law's view; without it the kinds")
+        sub.set_defaults(run=read_label)
+    elif verb == "foods":
+        sub.add_argument("words", nargs="+", help="words of a food, such as: wheat flour white")
+        sub.add_argument("--limit", type=int, default=12, help="how many rows (default: 12)")
+        sub.set_defaults(run=foods)
+    else:
+        sub.set_defaults(run=laws)
+    common(sub, kitchen=False)
+
+
+def read_label(args: argparse.Namespace) -> int:
+    from labeller.working.label_reader import read_label as read
+    from labeller.working.label_reader import reading_as_json
+
+    tables = Tables()
+    lists = tables.lists if args.law else None
+    if args.lines:
+        return _read_lines(args.lines, lambda text: reading_as_json(read(text, tables.lexicon), args.law or None, lists))
+    text = args.text if args.text is not None else sys.stdin.read()
+    found = reading_as_json(read(text, tables.lexicon), args.law or None, lists)
+    if args.format == "json":
+        show.as_json(found)
+    else:
+        print(_reading_text(found, args.law, tables.kinds))
+    return 0
+
+
+def _read_lines(path: Path, read) -> int:
+    try:
+        texts = path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError) as problem:
+        return show.refused([finding("cannot-read", Place(str(path)), f"{path} can't be read: {problem}", "name a text file in UTF-8")], "text")
+    for text in texts:
+        print(json.dumps(read(text), ensure_ascii=False))
+    return 0
+
+
+def _reading_text(found: dict, law: str, kinds) -> str:
+    out = [f"View of the law: {law}" if law else "All kinds, no law"]
+    for key, words in (("contains", "Contains"), ("may_contain", "Maker's warning"), ("unsettled", "Not settled by the text")):
+        names = found[key]
+        out.append(f"{words}: " + (", ".join(kinds[each].name if each in kinds else each for each in names) if names else "none read in this text"))
+        for each in names:
+            why = found["because"].get(each)
+            if why:
+                out.append(f"    {kinds[each].name if each in kinds else each}: read in \"{why if isinstance(why, str) else '; '.join(why)}\"")
+    if found.get("exempt"):
+        out.append("Exempt from labelling, still on record: " + "; ".join(str(each) for each in found["exempt"]))
+    if found["unknown_words"]:
+        out.append(f"Words not known to the reader (look at them yourself): {', '.join(found['unknown_words'])}")
+    out.append("Only what this text says. A pack that lists nothing is not a proof; ask the supplier where a word is not settled.")
+    return "\n".join(out)
+
+
+def foods(args: argparse.Namespace) -> int:
+    from labeller.working.matching import search
+
+    table = Tables().foods
+    found = search(" ".join(args.words), table.descriptions(), args.limit)
+    if args.format == "json":
+        show.as_json([_food_json(table.get(each.code)) for each in found])
+    elif not found:
+        print("No row holds these words.")
+    else:
+        for each in found:
+            food = table.get(each.code)
+            values = dict(zip(("water_g", "energy_kcal", "protein_g", "fat_g"), food.values[:4], strict=True))
+            figures = ", ".join(f"{key.replace('_', ' ')} {'not known' if value is None else format(value, 'g')}" for key, value in values.items())
+            print(f'"{food.code}"  {food.description}\n         per 100 g: {figures}  [{food.release}]')
+    return 0 if found else 1
+
+
+def _food_json(food) -> dict:
+    from labeller.terms.nutrients import BASE
+
+    return {"code": food.code, "description": food.description, "release": food.release, "group": food.group, "state": food.state,
+            "refuse_percent": food.refuse_percent, "per_100g": dict(zip(BASE, food.values, strict=True)),
+            "measures": [{"amount": each.amount, "words": each.words, "grams": each.grams, "basis": each.basis} for each in food.measures]}  # fmt: skip
+
+
+def laws(args: argparse.Namespace) -> int:
+    from labeller.reading.laws import list_laws
+
+    found = list_laws()
+    if args.format == "json":
+        show.as_json([each.as_json() for each in found])
+        return 0
+    print("Laws as tables. This tool meets the rules listed, as of their dates; what is \"memory\" was not read in its text.")
+    for each in found:
+        print("\n" + each.as_text())
+    return 0

@@ -1,0 +1,46 @@
+"""Files are written beside and then renamed, so that nothing is ever half-written; what goes out of date is moved aside."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from pathlib import Path
+
+
+def write(path: Path, content: bytes | str) -> Path:
+    """Write a whole file or nothing; folders are made. Raises OSError when it can't."""
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.chmod(beside, 0o644)
+        os.replace(beside, path)
+    except BaseException:
+        Path(beside).unlink(missing_ok=True)
+        raise
+    return path
+
+
+def aside(path: Path) -> Path | None:
+    """Move a print that no longer holds into ``void/`` beside it; the new place, None when there was none."""
+    if not path.exists():
+        return None
+    folder = path.parent / "void"
+    folder.mkdir(exist_ok=True)
+    nr = 1
+    while (target := folder / f"{path.stem}.{nr}{path.suffix}").exists():
+        nr += 1
+    os.replace(path, target)
+    return target
+
+
+def slug(name: str) -> str:
+    """A name as a file name: lower case, joined by hyphens."""
+    from labeller.terms.words import fold
+
+    return re.sub(r"[^a-z0-9]+", "-", fold(name)).strip("-")[:60] or "unnamed"
