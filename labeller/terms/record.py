@@ -124,6 +124,10 @@ class Declaration:
     statement: ingredient statement as runs (emphasis marks the allergens); contains, may_contain: statements, "" when the
     law has none beside a list or there is nothing. states: group -> (state, kinds, facts) for every group of GROUPS plus
     ``other`` kinds found. allergen_words: group -> words for a matrix cell ("wheat, barley"). cautions: staff-sheet cautions.
+    figures: every line of the law, printed or not (``rows`` are those that the table shows). nutrition_shown: the law or the
+    kitchen asks for the table on this document. list_required: this way of sale asks for the list of ingredients.
+    statement_title: "Ingredients". menu_sentences: prescribed at the foot of a menu. percentage_notes: to stand under
+    percentages, where they are printed. front_of_pack: (key, low/medium/high). simplified: the law lets a shorter table stand.
     """
 
     dish: str
@@ -153,6 +157,14 @@ class Declaration:
     kitchen_version: str = ""
     data_version: str = ""
     hundred_words: str = ""  # heads the column per 100 g ("per 100 g"); "": the word in templates/label.yaml
+    figures: tuple[NutritionRow, ...] = ()
+    nutrition_shown: bool = True
+    list_required: bool = False
+    statement_title: str = ""
+    menu_sentences: tuple[str, ...] = ()
+    percentage_notes: tuple[str, ...] = ()
+    front_of_pack: tuple[tuple[str, str], ...] = ()
+    simplified: bool = False
 
     @property
     def stopped(self) -> bool:

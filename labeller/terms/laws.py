@@ -1,0 +1,263 @@
+"""A law as the tool applies it: made by :mod:`labeller.reading.laws` from ``reference/rules/``, applied by ``declaring``.
+
+Amounts of rounding are ``Decimal`` (they must hit an edge exactly); factors of formulas are floats in the unit that the
+key's end states.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import NamedTuple
+
+from labeller.terms.findings import Finding
+
+CHECKED, PARTIAL, MEMORY = "yes", "partial", "memory"  # read in the text named · part of it, or quoted elsewhere · not read
+
+
+class Rule(NamedTuple):
+    """Where an entry of a law stands. since, until: ISO dates, until "" = still in force. checked: yes, partial, memory."""
+
+    instrument: str
+    section: str
+    checked: str
+    since: str
+    until: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.instrument}, {self.section}"
+
+
+class Band(NamedTuple):
+    """One step of a rounding table, tried in order on the *unrounded* value.
+
+    limit: upper end, None = no end. inclusive: the limit itself belongs to the band ("up to"), else "below".
+    Exactly one of nearest (round to this multiple), significant (to so many significant digits) or text (print this).
+    """
+
+    limit: Decimal | None
+    inclusive: bool
+    nearest: Decimal | None
+    significant: int
+    text: str
+
+
+class Rounding(NamedTuple):
+    """zeros: trailing zeros of the step are kept ("10.0")."""
+
+    key: str
+    bands: tuple[Band, ...]
+    zeros: bool
+    rule: Rule
+
+
+class Sum(NamedTuple):
+    """factor x key, added up. own: keys are the law's own quantities, else keys of the food data. where_known: keys that count
+    when they are known and are passed over when they are not. least: the sum is not let below this."""
+
+    terms: tuple[tuple[str, float], ...]
+    own: bool
+    where_known: frozenset[str]
+    least: float | None
+
+
+class Quantity(NamedTuple):
+    """How a law defines an amount: the first of ``choices`` whose keys are known."""
+
+    key: str
+    choices: tuple[Sum, ...]
+    rule: Rule
+
+
+class NutrientLine(NamedTuple):
+    """A line of the nutrition table.
+
+    key: quantity. name: as the law words it ("" continues the line before). unit: as printed. rounding: key of the rounding
+    table. shown: ``always``, ``when whole`` (printed when known for enough of the weight), ``when significant`` (at least the
+    law's share of the reference), ``on request``. part_of: key of the line it is a part of. reference: daily amount in the
+    unit of the key, None = no percentage. percent_rounding: key of its rounding table; percent_from: ``declared`` or ``actual``.
+    around: text with ``{}`` where name and amount are one ("Includes {} Added Sugars").
+    """
+
+    key: str
+    name: str
+    unit: str
+    rounding: str
+    shown: str
+    indent: int
+    bold: bool
+    part_of: str
+    reference: float | None
+    percent_rounding: str
+    percent_from: str
+    around: str
+    rule: Rule
+    reference_rule: Rule
+
+
+class Figure(NamedTuple):
+    """A single number of a law (a type height, a limit) with its unit."""
+
+    value: float
+    unit: str
+    rule: Rule
+
+
+class Sentence(NamedTuple):
+    """A sentence that a law prescribes, word for word, and the place it belongs to: ``table``, ``menu``, ``menu first page``."""
+
+    key: str
+    text: str
+    place: str
+    rule: Rule
+
+
+class Way(NamedTuple):
+    """A way of sale and the particulars that must go with it (keys of :mod:`labeller.declaring.label`)."""
+
+    key: str
+    must: tuple[str, ...]
+    nutrition: str  # ``must``, ``may`` (only when the kitchen asks), ``no``
+    list_of_ingredients: bool
+    note: str
+    rule: Rule
+
+
+class Tolerance(NamedTuple):
+    """How far a food may be from its declared value. keys: quantities. limit: the row holds for declared values below it
+    (inclusive: up to it), None = no end. up, down: allowed deviation; share: they are shares of the declared value, else in
+    the unit of the key; None = no limit on that side."""
+
+    keys: tuple[str, ...]
+    limit: float | None
+    inclusive: bool
+    up: float | None
+    down: float | None
+    share: bool
+    rule: Rule
+
+
+class Naming(NamedTuple):
+    """How a law wants allergens named.
+
+    level: group or kind -> ``kind`` (its own name: wheat, hazelnut, cod) or ``group`` (fish, milk). names: kind or group ->
+    word that wins over the language's. summary: key -> its words in a Contains line, where they differ. place: ``emphasis`` (in the list, set off), ``contains`` (a Contains line),
+    ``both``. species_needed: groups whose kind must be named.
+    """
+
+    level: dict[str, str]
+    names: dict[str, str]
+    summary: dict[str, tuple[str, ...]]
+    place: str
+    species_needed: frozenset[str]
+    contains_form: str
+    may_contain_form: str
+    separator: str
+    capital: bool
+    rule: Rule
+
+
+class Colour(NamedTuple):
+    """Front-of-pack band of a nutrient. per: ``100 g``, ``portion``, ``100 ml`` or ``portion ml``; low: up to this; high: over
+    this; portion_over: the row holds for portions over this many g or ml (0: always)."""
+
+    key: str
+    per: str
+    low: float | None
+    high: float
+    portion_over: float
+    rule: Rule
+
+
+class Simplified(NamedTuple):
+    """A shorter table is allowed when at least ``count`` of ``keys`` are insignificant: declarable as zero, or below the
+    amount of ``below``, or below the percentage of ``percent_below``. always: lines that stay."""
+
+    count: int
+    keys: tuple[str, ...]
+    below: dict[str, float]
+    percent_below: dict[str, float]
+    always: tuple[str, ...]
+    rule: Rule
+
+
+class Words(NamedTuple):
+    """Words of a language. checked as in a :class:`Rule`. kinds: allergen kind -> name; spots: other spellings of a kind in an
+    ingredient name; nutrients: key -> name; phrases: key -> text; months: January first."""
+
+    language: str
+    checked: str
+    kinds: dict[str, str]
+    spots: dict[str, tuple[str, ...]]
+    nutrients: dict[str, str]
+    phrases: dict[str, str]
+    months: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """Choices of our own where no law decides. known_share: a figure known for less of the weight is not printed as whole."""
+
+    known_share: float
+    cautions: tuple[str, ...]
+    no_answer: str
+    none_on_record: str
+
+
+@dataclass(frozen=True, slots=True)
+class Law:
+    """One law, only the entries in force on ``date``.
+
+    basis: which columns its table has, of ``100 g`` and ``portion``. unit_spaced, percent_spaced: "5 g" or "5g", "5 %" or "5%".
+    percent_printed: the table has a column of percentages. unchecked: sections in use that were not read in their text.
+    findings: what is wrong with the choice of law or date; a law with a stop finding has no entries.
+    """
+
+    key: str
+    name: str
+    date: str
+    instrument: str = ""
+    since: str = ""
+    until: str = ""
+    rests_on: str = ""
+    basis: tuple[str, ...] = ()
+    unit_spaced: bool = True
+    percent_spaced: bool = True
+    percent_printed: bool = False
+    portion_rounding: str = ""
+    table_heading: str = ""
+    portion_words: str = ""
+    quantities: dict[str, Quantity] = field(default_factory=dict)
+    lines: tuple[NutrientLine, ...] = ()
+    roundings: dict[str, Rounding] = field(default_factory=dict)
+    figures: dict[str, Figure] = field(default_factory=dict)
+    sentences: tuple[Sentence, ...] = ()
+    ways: dict[str, Way] = field(default_factory=dict)
+    tolerances: tuple[Tolerance, ...] = ()
+    naming: Naming | None = None
+    statement: dict[str, str] = field(default_factory=dict)
+    colours: tuple[Colour, ...] = ()
+    words: dict[str, Words] = field(default_factory=dict)
+    house: House | None = None
+    simplified: Simplified | None = None
+    unchecked: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    def figure(self, key: str) -> float | None:
+        """Value of a single number, None when the law has none on that date."""
+        found = self.figures.get(key)
+        return found.value if found else None
+
+
+class LawEntry(NamedTuple):
+    """A line of ``labeller laws``."""
+
+    key: str
+    name: str
+    instrument: str
+    since: str
+    until: str
+    checked: str
+    unchecked: tuple[str, ...]
+    sources: tuple[str, ...]
+    not_done: tuple[str, ...]
