@@ -285,10 +285,16 @@ def _near_unit(word: str) -> str:
     """A unit one slip of the finger away from a longer word ("tabelspoon"), else ""."""
     if len(word) < 4:
         return ""
-    import difflib
+    return next((unit for unit in UNIT_WORDS if len(unit) > 3 and abs(len(unit) - len(word)) < 2 and _one_slip(word, unit)), "")
 
-    close = difflib.get_close_matches(word, [unit for unit in UNIT_WORDS if len(unit) > 3], n=1, cutoff=0.86)
-    return close[0] if close else ""
+
+def _one_slip(typed: str, meant: str) -> bool:
+    """One letter wrong, missing, too many, or two neighbours exchanged."""
+    at = next((n for n, (a, b) in enumerate(zip(typed, meant, strict=False)) if a != b), min(len(typed), len(meant)))
+    left, right = typed[at:], meant[at:]
+    if len(left) == len(right):
+        return left[1:] == right[1:] or (left[:2] == right[1::-1] and left[2:] == right[2:])
+    return left[1:] == right if len(left) > len(right) else left == right[1:]
 
 
 def _three_decimals(typed: str) -> bool:

@@ -84,15 +84,19 @@ def _tell_ring(path: list[tuple[Recipe, Line | None]], closing: Line, first: Rec
                   "take out one of these lines", recipe.name)  # fmt: skip
 
 
+def _title(recipe: Recipe) -> str:
+    return f'{recipe.kind} "{recipe.name}"'
+
+
 def _equipment(recipe: Recipe, kitchen: Kitchen, notes: Notes) -> None:
     known = {normalise(name) for name in kitchen.equipment}
     for name in recipe.equipment or ():
         if normalise(name) not in known:
             offered = ", ".join(kitchen.equipment) or "none are written there"
-            notes.add("equipment-unknown", recipe.place, f'{recipe.kind} "{recipe.name}": "{name}" is not among the equipment of kitchen.yaml',
+            notes.add("equipment-unknown", recipe.place, f'{_title(recipe)}: "{name}" is not among the equipment of kitchen.yaml',
                       f"write it there, or correct the name; there are: {offered}", recipe.name)  # fmt: skip
     if recipe.equipment is None and (how := _shares(recipe)):
-        notes.add("equipment-missing", recipe.place, f'{recipe.kind} "{recipe.name}" is {how}, and its equipment is not written',
+        notes.add("equipment-missing", recipe.place, f"{_title(recipe)} is {how}, and its equipment is not written",
                   "write equipment: [deep fryer], as kitchen.yaml calls it, or equipment: none shared", recipe.name)  # fmt: skip
 
 
@@ -114,8 +118,8 @@ def _named_recipes(recipe: Recipe, by_word: dict[str, Recipe], notes: Notes) -> 
                       _near(line.name, by_word), recipe.name)  # fmt: skip
     for name in recipe.same_batch_as:
         if normalise(name) not in by_word:
-            notes.add("dish-unknown", recipe.place, f'{recipe.kind} "{recipe.name}" shares its batch with "{name}", which is not among the recipes',
-                      _near(name, by_word), recipe.name)  # fmt: skip
+            text = f'{_title(recipe)} shares its batch with "{name}", which is not among the recipes'
+            notes.add("dish-unknown", recipe.place, text, _near(name, by_word), recipe.name)
 
 
 def _menu(menu: Menu, by_word: dict[str, Recipe], notes: Notes) -> None:
@@ -134,5 +138,5 @@ def _overlaps(menus: list[Menu], notes: Notes) -> None:
     dated = sorted((menu for menu in menus if menu.starts), key=lambda menu: menu.starts)
     for first, second in zip(dated, dated[1:], strict=False):
         if second.starts <= (first.ends or "9999-12-31"):
-            notes.add("menus-overlap", second.place, f'on {second.starts} there are two menus, "{first.name}" ({first.place}) and "{second.name}"',
-                      "correct the dates, or name the menu each time with --menu", second.name)  # fmt: skip
+            text = f'on {second.starts} there are two menus, "{first.name}" ({first.place}) and "{second.name}"'
+            notes.add("menus-overlap", second.place, text, "correct the dates, or name the menu with --menu", second.name)

@@ -56,7 +56,7 @@ def clean_name(text: str) -> str:
 
 
 def is_nothing(node: yaml.Node) -> bool:
-    return isinstance(node, yaml.ScalarNode) and node.style is None and node.value in NOTHING
+    return isinstance(node, yaml.ScalarNode) and not node.style and node.value in NOTHING
 
 
 class Entry:
@@ -81,15 +81,12 @@ class Entry:
             return
         typed = " ".join(key.value.split())
         name = typed.lower()
-        if not value.tag.startswith("tag:yaml.org") or not key.tag.startswith("tag:yaml.org"):
-            self._tell(
-                "begins-with-a-sign", value, f'{self.title}: "{typed}" holds a word that begins with !', "put it in quotes"
-            )
         if name not in KNOWN[self.kind]:
             self._unknown(key, typed, value)
         elif name in self.fields:
-            self._tell("key-repeated", key, f'{self.title}: "{typed}" is written twice (first in line {self.fields[name].start_mark.line + 1})',
-                       f'keep one "{typed}:"')  # fmt: skip
+            first = self.places[name].start_mark.line + 1
+            text = f'{self.title}: "{typed}" is written twice (first in line {first})'
+            self._tell("key-repeated", key, text, f"keep one {typed}:")
         elif is_nothing(value):
             self._tell(
                 "key-without-value",
@@ -129,6 +126,10 @@ class Entry:
     def _tell(self, code: str, node: yaml.Node, text: str, mend: str) -> None:
         self.notes.add(code, place_of(self.page.file, node), text, mend, self.subject)
 
+    def tell_at(self, code: str, node: yaml.Node, what: str, mend: str) -> None:
+        """A finding at a node of the entry's own."""
+        self._tell(code, node, f"{self.title}: {what}", mend)
+
     def tell(self, code: str, key: str, what: str, mend: str) -> None:
         """A finding at the value of ``key``, or at the entry itself where the key was not written."""
         node = self.fields.get(key)
@@ -164,7 +165,7 @@ class Entry:
 
     def whole(self, node: yaml.ScalarNode) -> None:
         """Tell when `` #`` has cut the end off a name that was not quoted."""
-        if node.style is not None or node.end_mark.line >= len(self.page.lines):
+        if node.style or node.end_mark.line >= len(self.page.lines):
             return
         line = self.page.lines[node.end_mark.line]
         if "#" not in line:

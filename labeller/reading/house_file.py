@@ -62,8 +62,9 @@ def _equipment(entry: Entry) -> dict[str, Equipment]:
             found[name] = Equipment(name, place)
         elif isinstance(value, yaml.MappingNode):
             inner = Entry("equipment", name, value, entry.page, entry.notes, f'equipment "{name}"')
-            found[name] = Equipment(name, place, inner.date("oil changed") or inner.date("water changed"), inner.names("also cooks") or (),
-                                    inner.yes("cleaned between"))  # fmt: skip
+            changed = inner.date("oil changed") or inner.date("water changed")
+            also_cooks = inner.names("also cooks") or ()
+            found[name] = Equipment(name, place, changed, also_cooks, inner.yes("cleaned between"))
         else:
             found[name] = Equipment(name, place)
             entry.tell(

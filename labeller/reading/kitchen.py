@@ -12,7 +12,7 @@ from pathlib import Path
 import yaml
 
 from labeller.reading.cross_checks import check_kitchen
-from labeller.reading.entries import Entry, clean_name, is_placeholder
+from labeller.reading.entries import Entry, clean_name, is_nothing, is_placeholder
 from labeller.reading.house_file import read_house
 from labeller.reading.nodes import Notes, Page, place_of, read_page
 from labeller.reading.products import read_product
@@ -167,12 +167,14 @@ class _Reader:
         if isinstance(root, yaml.ScalarNode):
             self._pasted(root, page)
             return
+        pasted = False
         for node in root.value if isinstance(root, yaml.SequenceNode) else [root]:
             if isinstance(node, yaml.MappingNode) and node.value:
                 self._entry(node, page, kinds)
             elif isinstance(node, yaml.ScalarNode):
-                self._pasted(node, page)
-                return
+                if not pasted:  # a pasted page is one finding, not one a line
+                    self._pasted(node, page)
+                pasted = True
             else:
                 self._unknown_entry(node, page, kinds)
 
@@ -181,8 +183,9 @@ class _Reader:
                        "turn pasted text into a recipe with: labeller import", page.file)  # fmt: skip
 
     def _unknown_entry(self, node: yaml.Node, page: Page, kinds: tuple[str, ...]) -> None:
-        self.notes.add("entry-not-known", place_of(page.file, node), "it is not clear what this entry is",
-                       "begin it with " + " or ".join(f"- {kind}: name" for kind in kinds), f"entry at {place_of(page.file, node)}")  # fmt: skip
+        place = place_of(page.file, node)
+        mend = "begin it with " + " or ".join(f"- {kind}: name" for kind in kinds)
+        self.notes.add("entry-not-known", place, "it is not clear what this entry is", mend, f"entry at {place}")
 
     def _entry(self, node: yaml.MappingNode, page: Page, kinds: tuple[str, ...]) -> None:
         keys = [" ".join(left.value.lower().split()) if isinstance(left, yaml.ScalarNode) else "" for left, _ in node.value]
@@ -191,8 +194,10 @@ class _Reader:
         if not kind:
             self._unknown_entry(node, page, kinds)
             return
+        if self._several(node, keys, page):
+            return
         value = node.value[keys.index(kind)][1]
-        name = clean_name(value.value) if isinstance(value, yaml.ScalarNode) else ""
+        name = "" if is_nothing(value) or not isinstance(value, yaml.ScalarNode) else clean_name(value.value)
         place = place_of(page.file, node)
         if not name or (is_placeholder(name) and kind != "ingredient"):
             code, what = (
@@ -208,6 +213,19 @@ class _Reader:
         if isinstance(value, yaml.ScalarNode):
             entry.whole(value)
         self._keep(kind, name, place, entry)
+
+    def _several(self, node: yaml.MappingNode, keys: list[str], page: Page) -> bool:
+        """Entries that run into one another for want of a dash: none of them can be trusted, all their names are kept."""
+        kinds = [key in FOLDER_OF for key in keys]
+        if sum(kinds) < 2:
+            return False
+        for key, (left, right), is_kind in zip(keys, node.value, kinds, strict=True):
+            if is_kind and isinstance(right, yaml.ScalarNode):
+                name, place = clean_name(right.value), place_of(page.file, left)
+                text = f'{key} "{name}" and another entry run into one'
+                self.notes.add("entry-lost", place, text, f"begin it with a dash: - {key}: {name}", name)
+                self._lost(key, name, place)
+        return True
 
     def _keep(self, kind: str, name: str, place: Place, entry: Entry) -> None:
         made: object

@@ -30,7 +30,7 @@ def read_product(entry: Entry) -> Product:
     """A product. What is misread is a finding of its name; the rest stands."""
     if entry.text("recall"):
         entry.tell("product-recalled", "recall", f'recalled: {entry.text("recall")}',
-                   "take it out of the recipes, or use another product (labeller replace); delete recall: when the new lot is checked")  # fmt: skip
+                   "use another product (labeller replace), or delete recall: when the new lot is checked")  # fmt: skip
     nutrition, basis = _nutrition(entry)
     return Product(
         name=entry.subject, place=entry.place,

@@ -12,6 +12,8 @@ from labeller.reading.nodes import place_of
 from labeller.terms.kitchen import Amount, Line
 from labeller.terms.spans import Span
 
+ONE_A_LINE = "write one ingredient a line: - name: amount"
+TO_IMPORT = "turn pasted text into a recipe with: labeller import"
 WHOLE, NONE = Span.of(1.0), Span.of(0.0)
 _PASTED = re.compile(
     r"(?:[0-9.,/½¼¾⅓⅔-]+ ?(?:g|kg|mg|ml|cl|dl|l|oz|lb|lbs|cups?|tbsp|tsp|tablespoons?|teaspoons?|pints?|grams?)\b"
@@ -25,12 +27,12 @@ def read_lines(recipe: Entry, key: str) -> tuple[Line, ...]:
     if not isinstance(node, yaml.SequenceNode):
         if node is not None:
             pasted = isinstance(node, yaml.ScalarNode)
-            recipe.tell("line-pasted" if pasted else "value-wrong-shape", key, f'"{key}" is not a list',
-                        "turn pasted text into a recipe with: labeller import" if pasted else "write one ingredient a line: - name: amount")  # fmt: skip
+            code, mend = ("line-pasted", TO_IMPORT) if pasted else ("value-wrong-shape", ONE_A_LINE)
+            recipe.tell(code, key, f'"{key}" is not a list', mend)
         return ()
     if node.flow_style:
         recipe.tell("list-in-brackets", key, f'"{key}" is written in brackets, where a comma can hide in a name',
-                    "write one ingredient a line: - name: amount")  # fmt: skip
+                    ONE_A_LINE)  # fmt: skip
     lines = [_line(item, recipe, key) for item in node.value]
     return tuple(line for line in lines if line is not None)
 
@@ -41,15 +43,13 @@ def _line(item: yaml.Node, recipe: Entry, key: str) -> Line | None:
         recipe.whole(item)
         return _bare(clean_name(item.value), item, recipe)
     if not isinstance(item, yaml.MappingNode) or not item.value:
-        recipe.notes.add("value-wrong-shape", place, f"{recipe.title}: this is not an ingredient line",
-                         "write - name: amount", recipe.subject)  # fmt: skip
+        recipe.tell_at("value-wrong-shape", item, "this is not an ingredient line", "write - name: amount")
         return None
     if len(item.value) > 1:
         return _two_in_one(item, recipe)
     name_node, value = item.value[0]
     if not isinstance(name_node, yaml.ScalarNode):
-        recipe.notes.add("value-wrong-shape", place, f"{recipe.title}: an ingredient's name must be a word",
-                         "write - name: amount", recipe.subject)  # fmt: skip
+        recipe.tell_at("value-wrong-shape", item, "an ingredient's name must be a word", "write - name: amount")
         return None
     name = clean_name(name_node.value)
     if not _named(name, name_node, recipe):
@@ -61,8 +61,7 @@ def _line(item: yaml.Node, recipe: Entry, key: str) -> Line | None:
         return Line(name, _amount(value.value, value, name, recipe), place)
     if isinstance(value, yaml.MappingNode):
         return _detailed(name, value, recipe, key, place)
-    recipe.notes.add("value-wrong-shape", place, f'{recipe.title}: "{name}" has a list where an amount is wanted',
-                     f"write - {name}: 100 g", recipe.subject)  # fmt: skip
+    recipe.tell_at("value-wrong-shape", value, f'"{name}" has a list where an amount is wanted', f"write - {name}: 100 g")
     return Line(name, None, place)
 
 
@@ -70,8 +69,7 @@ def _bare(name: str, item: yaml.Node, recipe: Entry) -> Line | None:
     """A name without an amount, unless it is a line out of a book."""
     place = place_of(recipe.page.file, item)
     if _PASTED.match(name):
-        recipe.notes.add("line-pasted", place, f'{recipe.title}: "{name[:60]}" has amount and name in one',
-                         "write - name: amount, or turn pasted text into a recipe with: labeller import", recipe.subject)  # fmt: skip
+        recipe.tell_at("line-pasted", item, f'"{name[:60]}" has amount and name in one', f"write - name: amount, or {TO_IMPORT}")
         return Line(name, None, place)
     return Line(name, None, place) if _named(name, item, recipe) else None
 
@@ -85,15 +83,13 @@ def _two_in_one(item: yaml.MappingNode, recipe: Entry) -> Line | None:
         mend = f"set the line's own keys in braces: - {names[0]}: {{amount: 100 g, {names[1]}: …}}"
     else:
         mend = "begin each ingredient with its own dash: " + "  ".join(f"- {name}: …" for name in names[:3])
-    recipe.notes.add("line-two-ingredients", place, f"{recipe.title}: one line holds " + " and ".join(f'"{name}"' for name in names[:4]),
-                     mend, recipe.subject)  # fmt: skip
+    recipe.tell_at("line-two-ingredients", item, "one line holds " + " and ".join(f'"{name}"' for name in names[:4]), mend)
     return Line(names[0], None, place) if names and names[0] else None
 
 
 def _named(name: str, node: yaml.Node, recipe: Entry) -> bool:
     if not name or is_placeholder(name):
-        recipe.notes.add("name-placeholder", place_of(recipe.page.file, node), f'{recipe.title}: "{name}" is no ingredient\'s name',
-                         "write the name, or delete the line", recipe.subject)  # fmt: skip
+        recipe.tell_at("name-placeholder", node, f'"{name}" is no ingredient\'s name', "write the name, or delete the line")
         return False
     return True
 
@@ -102,8 +98,8 @@ def _amount(typed: str, node: yaml.Node, name: str, recipe: Entry) -> Amount | N
     amount, asked = read_amount(typed)
     if asked:
         typed_lines = " or ".join(f"- {name}: {one}" for one in asked.type_this)
-        recipe.notes.add(asked.code, place_of(recipe.page.file, node), f"{recipe.title}, {name}: {asked.what}",
-                         f"type {typed_lines}" if typed_lines else "write the amount as it is weighed", recipe.subject)  # fmt: skip
+        mend = f"type {typed_lines}" if typed_lines else "write the amount as it is weighed"
+        recipe.tell_at(asked.code, node, f"{name}: {asked.what}", mend)
     return amount
 
 
@@ -119,8 +115,8 @@ def _detailed(name: str, node: yaml.MappingNode, recipe: Entry, key: str, place)
     if key != "portion":
         for word in ("leave off", "instead"):
             if word in entry.fields:
-                entry.tell("only-in-portion", word, f'"{word}" stands on a line of a batch or a pack: what was stirred in can\'t be left off',
-                           f"move {word}: to the line of a dish's portion")  # fmt: skip
+                what = f'"{word}" stands on a line of a batch or a pack: what was stirred in can\'t be left off'
+                entry.tell("only-in-portion", word, what, f"move {word}: to the line of a dish's portion")
     instead, leave_off = entry.name("instead"), entry.yes("leave off")
     return Line(
         name, amount, place,

@@ -31,6 +31,8 @@ WRITING: tuple[Entry, ...] = (
           "The file's layout cannot be read, so the entry is lost.", "Use spaces."),
     Entry("quote-not-closed", "stop", "all", "A name begins with a quotation mark that is not closed",
           "The entry is lost.", "Put the whole name in quotes."),
+    Entry("bracket-not-closed", "stop", "all", "A bracket is not closed",
+          "Everything behind it is lost.", "Close it on the same line."),
     Entry("begins-with-a-sign", "stop", "all", "A name or value begins with a sign that has a meaning of its own",
           "The entry is lost, or the value is not what was meant.", "Put it in quotes."),
     Entry("colon-in-text", "stop", "all", "A text has a colon in it",
