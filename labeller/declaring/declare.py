@@ -1,0 +1,187 @@
+"""A dish under one law on one date: everything that printing may draw, made from the exact record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from labeller.declaring.front_of_pack import colours
+from labeller.declaring.label import Label, label, portion_words
+from labeller.declaring.naming import Names
+from labeller.declaring.nutrition import Table, table
+from labeller.declaring.published import as_json
+from labeller.declaring.simplified import simplified_allowed
+from labeller.declaring.statement import contained, statement
+from labeller.declaring.states import State, cell_words, group_of, states_of
+from labeller.declaring.tolerance import range_findings
+from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, Kind
+from labeller.terms.findings import NOWHERE, STOP, Finding, finding
+from labeller.terms.kitchen import Batch, Kitchen, Recipe
+from labeller.terms.law_lists import LawList
+from labeller.terms.laws import Law, Words
+from labeller.terms.record import Declaration, DishRecord, Run
+
+__all__ = ["as_json", "declare"]
+
+
+def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kitchen, kinds: Mapping[str, Kind],
+            lists: Mapping[str, LawList], date: str, language: str = "en", batch: Batch | None = None,
+            data_version: str = "") -> Declaration:  # fmt: skip
+    """A dish's declaration. kinds: the vocabulary. lists: law -> its allergen list. date: ISO, printed as the date checked.
+
+    A finding that blocks everything (here or in the record) leaves no figures: NO ANSWER. One that blocks nutrition leaves
+    the table out and lets allergens and statement go on.
+    """
+    words = law.words.get(language)
+    if words is None or law.house is None:
+        return _refused(record, law, kitchen, kinds, date, language, data_version)
+    around = label(record, law, words, recipe, kitchen, batch, date)
+    found = Table((), (), ())
+    if not (record.stopped or record.nutrition_stopped):
+        found = table(record, law, words)
+    names = Names(law, words, kinds, lists)
+    findings = law.findings + around.findings + found.findings + _name_findings(record, names) + _pack_findings(record, recipe)
+    if found.rows:
+        findings += range_findings(record, law, found.rows)
+    findings += _memory_finding(record, law)
+    record = _after(record, findings)
+    if record.stopped:
+        return _no_answer(record, law, kitchen, kinds, words, date, findings, around, data_version)
+    return _answer(record, law, kitchen, names, recipe, date, findings, around, found, data_version)
+
+
+def _after(record: DishRecord, findings: tuple[Finding, ...]) -> DishRecord:
+    """The record with what this room's findings stop."""
+    everything = record.stopped or any(f.severity == STOP and f.blocks == "all" for f in findings)
+    figures = record.nutrition_stopped or any(f.severity == STOP and f.blocks == "nutrition" for f in findings)
+    return replace(record, stopped=everything, nutrition_stopped=figures or everything)
+
+
+def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe: Recipe | None, date: str,
+            findings: tuple[Finding, ...], around: Label, found: Table, data_version: str) -> Declaration:  # fmt: skip
+    states = states_of(record.facts, names.kinds, False)
+    none = law.house.none_on_record.replace("{date}", date)
+    figures = not record.nutrition_stopped
+    return Declaration(
+        dish=record.name, law=law.key, law_date=law.date, record=record, language=names.words.language,
+        title=dict(around.particulars)["name"], rows=found.rows if figures else (),
+        table_heading=names.words.phrases.get(f"{law.key} heading", law.table_heading),
+        portion_words=portion_words(record, law, names.words) if figures else "",
+        footnotes=_sentences(law, "table") + (_sentences(law, "percentages") if law.percent_printed else ()),
+        statement=statement(record, names), contains=_contains(record, names, around), may_contain=_may_contain(record, names, recipe),
+        states={group: tuple(state) for group, state in states.items()},
+        allergen_words={group: cell_words(group, state, names.words, names.kinds, none) for group, state in states.items()},
+        findings=record.findings + findings, cautions=_cautions(law, date), net_quantity=around.net_quantity,
+        durability=around.durability, storage=around.storage, business=around.business, lot=around.lot,
+        sold=around.way.key if around.way else "", particulars=around.particulars, kitchen_version=kitchen.version,
+        data_version=data_version, figures=found.figures if figures else (), nutrition_shown=figures and around.nutrition_shown,
+        statement_title=names.words.phrases.get("ingredients", law.statement.get("title", "")),
+        menu_sentences=_sentences(law, "menu") + _sentences(law, "menu first page"), percentage_notes=_sentences(law, "percentages"),
+        list_required=bool(around.way and around.way.list_of_ingredients), front_of_pack=colours(law, found.figures, record),
+        simplified=simplified_allowed(law, found.figures) if figures else False,
+    )  # fmt: skip
+
+
+def _no_answer(record: DishRecord, law: Law, kitchen: Kitchen, kinds: Mapping[str, Kind], words: Words | None, date: str,
+               findings: tuple[Finding, ...], around: Label | None, data_version: str) -> Declaration:  # fmt: skip
+    """A row on every sheet without an answer: what is known to be contained stays known, nothing is "none on record"."""
+    no_answer = law.house.no_answer if law.house else NO_ANSWER
+    states = states_of(record.facts, kinds, True)
+    return Declaration(
+        dish=record.name, law=law.key, law_date=law.date, record=record, language=words.language if words else "",
+        title=dict(around.particulars)["name"] if around else record.name, statement=(Run(no_answer),), contains=no_answer,
+        may_contain=no_answer, states={group: tuple(state) for group, state in states.items()},
+        allergen_words=dict.fromkeys(states, no_answer), findings=record.findings + findings, cautions=_cautions(law, date),
+        sold=around.way.key if around and around.way else "", kitchen_version=kitchen.version, data_version=data_version,
+        nutrition_shown=False)  # fmt: skip
+
+
+NO_ANSWER = "NO ANSWER \N{EN DASH} ASK THE KITCHEN"  # where even the house's own words could not be read for want of a law
+
+
+def _refused(record: DishRecord, law: Law, kitchen: Kitchen, kinds: Mapping[str, Kind], date: str, language: str,
+             data_version: str) -> Declaration:  # fmt: skip
+    findings = law.findings
+    if law.house is not None and not findings:
+        findings = (finding("language-not-there", NOWHERE, f"There are no words for the language \"{language}\".",
+                            "choose one of: " + ", ".join(law.words), record.name),)  # fmt: skip
+    return _no_answer(replace(record, stopped=True, nutrition_stopped=True), law, kitchen, kinds, None, date, findings, None, data_version)
+
+
+def _contains(record: DishRecord, names: Names, around: Label) -> str:
+    """The Contains line: where the law has one beside a list, or where there is no list; "" else."""
+    beside = names.law.statement.get("contains line beside a list") == "yes"
+    has_list = around.way is not None and around.way.list_of_ingredients
+    words = names.summary(_in_order(contained(record, names.law), names))
+    return _line(names, "contains line", names.law.naming.contains_form, words) if words and (beside or not has_list) else ""
+
+
+def _may_contain(record: DishRecord, names: Names, recipe: Recipe | None) -> str:
+    """Suppliers' warnings; on a plate also shared equipment, on a pack what a recorded risk assessment asks for instead."""
+    states = (MAY_CONTAIN,) if record.kind == "pack" else (MAY_CONTAIN, CROSS_CONTACT)
+    found = [fact.kind for fact in record.facts if fact.state in states]
+    if record.kind == "pack" and recipe and recipe.precaution_assessed:
+        found += recipe.precaution
+    held = {key for kind in contained(record, names.law) for key in names.keys(kind)}
+    words = names.summary(_in_order([kind for kind in found if not set(names.keys(kind)) <= held], names))
+    return _line(names, "may contain line", names.law.naming.may_contain_form, words) if words else ""
+
+
+def _line(names: Names, phrase: str, form: str, words: tuple[str, ...]) -> str:
+    if names.law.naming.capital:
+        words = tuple(word[:1].upper() + word[1:] for word in words)
+    form = names.words.phrases.get(phrase, form)
+    return form.replace("{names}", names.law.naming.separator.join(words))
+
+
+def _in_order(kinds: tuple[str, ...] | list[str], names: Names) -> list[str]:
+    """In the order of the groups, kinds of one group as recorded."""
+    order = {group: nr for nr, group in enumerate(GROUPS)}
+    return sorted(dict.fromkeys(kinds), key=lambda kind: order.get(group_of(kind, names.kinds), len(order)))
+
+
+def _sentences(law: Law, place: str) -> tuple[str, ...]:
+    return tuple(sentence.text for sentence in law.sentences if sentence.place == place)
+
+
+def _cautions(law: Law, date: str) -> tuple[str, ...]:
+    return tuple(text.replace("{date}", date) for text in law.house.cautions) if law.house else ()
+
+
+def _name_findings(record: DishRecord, names: Names) -> tuple[Finding, ...]:
+    """Groups of which the law wants the kind or species named; words that the language lacks."""
+    kinds = contained(record, names.law)
+    out = [finding("allergen-kind-needed", next(f.place for f in record.facts if f.kind == kind),
+                   f"\"{record.name}\": {names.law.key} wants the kind named, and the record says only \"{' '.join(names.words_of(kind))}\".",
+                   "write the kind on the product, such as `contains: [cod]`", record.name)
+           for kind in kinds if names.kind_missing(kind)]  # fmt: skip
+    lacking = sorted({word for kind in kinds for word in names.words_of(kind) if word.startswith("[")})
+    if lacking:
+        out.append(finding("word-not-there", NOWHERE, f"No word in \"{names.words.language}\" for {', '.join(lacking)}.",
+                           f"add it to the words of that language", record.name))  # fmt: skip
+    return tuple(out)
+
+
+def _pack_findings(record: DishRecord, recipe: Recipe | None) -> tuple[Finding, ...]:
+    if record.kind != "pack" or (recipe and recipe.precaution_assessed):
+        return ()
+    met = sorted({fact.kind for fact in record.facts if fact.state == CROSS_CONTACT})
+    if not met:
+        return ()
+    return (finding("cross-contact-not-assessed", recipe.place if recipe else NOWHERE,
+                    f"\"{record.name}\" met {', '.join(met)} on shared equipment, and no risk assessment is on record.",
+                    "write `precaution:` with who assessed it, or clean between and record it", record.name),)  # fmt: skip
+
+
+def _memory_finding(record: DishRecord, law: Law) -> tuple[Finding, ...]:
+    if not law.unchecked:
+        return ()
+    named = "; ".join(text.split(";")[0] for text in law.unchecked[:4])
+    more = f" and {len(law.unchecked) - 4} more" if len(law.unchecked) > 4 else ""
+    return (finding("rules-from-memory", NOWHERE, f"Under {law.key}, rules in use were not read in full in their text: {named}{more}.",
+                    "`labeller laws` names them all; have a qualified person compare them", record.name),)  # fmt: skip
+
+
+def state_of(declaration: Declaration, group: str) -> State:
+    """State of a group as a named tuple."""
+    return State(*declaration.states[group])

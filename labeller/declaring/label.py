@@ -1,0 +1,185 @@
+"""The rest of a label: way of sale, net quantity, durability, storage, business, lot, and what is missing of them."""
+
+from __future__ import annotations
+
+import re
+from datetime import date as Date
+from datetime import timedelta
+from decimal import ROUND_FLOOR, Decimal
+from typing import NamedTuple
+
+from labeller.declaring.rounding import exact, rounded
+from labeller.terms.findings import NOWHERE, Finding, finding
+from labeller.terms.kitchen import Batch, Kitchen, Recipe
+from labeller.terms.laws import Law, Way, Words
+from labeller.terms.record import DishRecord
+
+_GRAMS = re.compile(r"^\s*(\d+(?:\.\d+)?)\s*g\b")
+
+
+class Label(NamedTuple):
+    """way: of sale, None when it can't be told. Texts are as printed, "" where there is nothing. particulars: (key, text)."""
+
+    way: Way | None
+    net_quantity: str
+    durability: str
+    storage: str
+    business: str
+    lot: str
+    particulars: tuple[tuple[str, str], ...]
+    nutrition_shown: bool
+    findings: tuple[Finding, ...]
+
+
+def label(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kitchen: Kitchen, batch: Batch | None,
+          date: str) -> Label:  # fmt: skip
+    """date: ISO, the day of the declaration; durability counts from the batch's own date."""
+    way, problems = way_of_sale(record, law, recipe)
+    made, bad = _made(batch, record)
+    texts = {
+        "name": (recipe.legal_name if recipe else "") or record.name,
+        "net quantity": net_quantity(record, law, recipe),
+        "durability": durability(recipe, made, law, words),
+        "storage": recipe.store if recipe else "",
+        "instructions": recipe.instructions if recipe else "",
+        "business": _business(kitchen),
+        "lot": words.phrases["lot"].replace("{lot}", batch.lot) if batch and batch.lot else "",
+    }
+    missing = _missing(record, law, way, texts, recipe, kitchen, batch)
+    asked = kitchen.nutrition_asked or bool(recipe and recipe.nutrition_asked)
+    shown = way is None or way.nutrition == "must" or (way.nutrition == "may" and asked)
+    particulars = tuple((key, text) for key, text in texts.items() if text)
+    return Label(way, texts["net quantity"], texts["durability"], texts["storage"], texts["business"], texts["lot"], particulars,
+                 shown, problems + bad + missing + _serving(record, law, recipe))  # fmt: skip
+
+
+def way_of_sale(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Way | None, tuple[Finding, ...]]:
+    """A plate is sold from the menu unless its recipe says otherwise; a pack must say how it is sold."""
+    sold = recipe.sold if recipe else ""
+    place = recipe.place if recipe else NOWHERE
+    if not sold and record.kind == "pack":
+        return None, (finding("sold-missing", place, f"\"{record.name}\" does not say how it is sold.",
+                              "write `sold:` with one of: " + ", ".join(law.ways), record.name),)  # fmt: skip
+    key = " ".join((sold or "menu").lower().split())
+    if key not in law.ways:
+        return None, (finding("sold-unknown", place, f"\"{record.name}\": {law.key} has no way of sale \"{sold}\".",
+                              "write `sold:` with one of: " + ", ".join(law.ways), record.name),)  # fmt: skip
+    return law.ways[key], ()
+
+
+def net_quantity(record: DishRecord, law: Law, recipe: Recipe | None) -> str:
+    """As weighed or as the stated minimum; never worked out from the recipe. "" where none is on record."""
+    grams = recipe.net_weight.grams if recipe and recipe.net_weight else record.net_weight_g
+    if grams is None:
+        return ""
+    metric = metric_weight(grams)
+    if law.statement.get("net quantity") != "us":
+        return metric
+    ounces = (exact(grams) / exact(law.figure("ounce"))).quantize(Decimal("0.1"), rounding=ROUND_FLOOR)
+    return f"Net Wt {_plain(ounces)} oz ({metric})"
+
+
+def metric_weight(grams: float) -> str:
+    """Grams up to 1 kg, then kilograms; rounded down, so that the pack never holds less than it says."""
+    amount = exact(grams)
+    if amount < 1000:
+        return f"{_plain(amount.quantize(Decimal(1) if amount >= 10 else Decimal('0.1'), rounding=ROUND_FLOOR))} g"
+    return f"{_plain((amount / 1000).quantize(Decimal('0.001'), rounding=ROUND_FLOOR))} kg"
+
+
+def _plain(number: Decimal) -> str:
+    text = f"{number:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def durability(recipe: Recipe | None, made: Date | None, law: Law, words: Words) -> str:
+    """The dated line, "" without a shelf life or without a batch: a date is never invented."""
+    life = recipe.shelf_life if recipe else None
+    if life is None or made is None:
+        return ""
+    last = made + timedelta(days=life.days)
+    day = f"{last.day} {words.months[last.month - 1]}"
+    if life.kind == "use by":
+        return words.phrases["use by"].replace("{date}", f"{day} {last.year}")
+    by_month = _months(law, "best before as day and month up to")
+    by_year = _months(law, "best before as month and year up to")
+    if by_month is None or last <= _after(made, by_month):
+        return words.phrases["best before"].replace("{date}", f"{day} {last.year}")
+    month = f"{words.months[last.month - 1]} {last.year}"
+    text = month if by_year is None or last <= _after(made, by_year) else str(last.year)
+    return words.phrases["best before end"].replace("{date}", text)
+
+
+def _months(law: Law, key: str) -> int | None:
+    value = law.figure(key)
+    return None if value is None else int(value)
+
+
+def _after(day: Date, months: int) -> Date:
+    """The same day so many months later, or the last day of that month."""
+    month = day.month - 1 + months
+    year, month = day.year + month // 12, month % 12 + 1
+    for last in (day.day, 30, 29, 28):
+        try:
+            return Date(year, month, last)
+        except ValueError:
+            continue
+    raise ValueError(f"no such month: {year}-{month}")
+
+
+def _made(batch: Batch | None, record: DishRecord) -> tuple[Date | None, tuple[Finding, ...]]:
+    if batch is None or not batch.date:
+        return None, ()
+    try:
+        return Date.fromisoformat(batch.date), ()
+    except ValueError:
+        return None, (finding("date-not-read", batch.place, f"\"{batch.date}\" is not a date.", "write it as 2026-11-25", record.name),)
+
+
+def _business(kitchen: Kitchen) -> str:
+    return ", ".join(part for part in (kitchen.name, " ".join(kitchen.address.split())) if part)
+
+
+def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str], recipe: Recipe | None, kitchen: Kitchen,
+             batch: Batch | None) -> tuple[Finding, ...]:  # fmt: skip
+    """Particulars that the way of sale asks for and nobody wrote. Dates and lots are asked for only where there is a batch."""
+    if way is None or record.kind != "pack":
+        return ()
+    mends = {
+        "net quantity": "write `net weight:` in the pack", "storage": "write `store:` in the pack",
+        "business": "write the address in kitchen.yaml", "lot": "write `lot:` in the batch",
+        "durability": "write `shelf life:` in the pack, with who set it",
+    }  # fmt: skip
+    gone = [key for key in way.must if key in mends and not texts[key]]
+    if "business" in way.must and not kitchen.address and "business" not in gone:
+        gone.append("business")
+    if batch is None:
+        gone = [key for key in gone if key != "lot" and not (key == "durability" and recipe and recipe.shelf_life)]
+    elif texts["durability"]:
+        gone = [key for key in gone if key != "lot"]  # day and month tell the lot (Directive 2011/91/EU, from memory)
+    place = recipe.place if recipe else NOWHERE
+    return tuple(finding("particular-missing", place, f"\"{record.name}\", {way.key} under {law.key}: no {key} on record ({way.rule.section}).",
+                         mends[key], record.name) for key in gone)  # fmt: skip
+
+
+def _serving(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Finding, ...]:
+    """A pack that holds so many reference amounts that one serving a pack is no longer what the law asks."""
+    limit, reference = law.figure("second column from"), _GRAMS.match(recipe.racc) if recipe else None
+    if record.kind != "pack" or limit is None or reference is None:
+        return ()
+    share = record.weight_g.mid / float(reference.group(1)) * 100
+    if share < limit:
+        return ()
+    return (finding("serving-size-by-reference", recipe.place, f"\"{record.name}\" holds {share:.0f} % of its reference amount ({recipe.racc}).",
+                    "ask a qualified person for the serving size or the second column", record.name),)  # fmt: skip
+
+
+def portion_words(record: DishRecord, law: Law, words: Words) -> str:
+    """The law's words over the portion column, with the weight rounded by the law's table."""
+    table = law.roundings.get(law.portion_rounding)
+    if not record.weight_g.mid or table is None:
+        return ""
+    weight = f"{rounded(record.weight_g.mid, table).text}{' ' if law.unit_spaced else ''}g"
+    form = words.phrases.get(f"{law.key} per portion", law.portion_words)
+    portion = words.phrases["pack" if record.kind == "pack" else "portion"]
+    return form.replace("{weight}", weight).replace("{portion}", portion)

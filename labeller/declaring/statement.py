@@ -1,0 +1,168 @@
+"""The ingredient statement: descending weight at the time of use, sub-recipes nested, the law's allergens set off."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+
+from labeller.declaring.naming import Names, joined, set_off
+from labeller.declaring.rounding import rounded
+from labeller.terms.allergens import CONTAINS, TO_CONFIRM
+from labeller.terms.laws import Law
+from labeller.terms.record import DishRecord, Ingredient, Run
+
+_HEADING = re.compile(r"^\s*ingredients?\s*:\s*", re.IGNORECASE)
+# Where a supplier's printed list ends and its warnings begin; "contains 2 % or less of" is part of a list.
+_AFTER_LIST = re.compile(r"[.;\s]*\b(?:may contain|allergy advice|allergen|for allergens|contains\s*:|(?<=[.;] )contains (?!\d|less))",
+                         re.IGNORECASE)  # fmt: skip
+
+
+def statement(record: DishRecord, names: Names) -> tuple[Run, ...]:
+    """The list as runs of text, emphasis on the law's allergens where that law sets them off. Empty without ingredients.
+
+    Percentages (QUID) stand at the ingredients marked ``quid``; allergens that came by contact only stand at the end.
+    """
+    writer = _Writer(record, names)
+    runs = writer.listed(record.ingredients)
+    return joined(runs + writer.by_contact(bool(runs))) if record.ingredients else ()
+
+
+def plain(runs: Iterable[Run]) -> str:
+    """One text; what is set off stands in capitals, so that it stays set off where there is no typeface."""
+    return "".join(run.text.upper() if run.emphasis else run.text for run in runs)
+
+
+def quid_share(grams: float, record: DishRecord) -> float:
+    """Percentage of an ingredient: its weight at the time of use over the weight of all ingredients at that time, or over
+    the finished weight where the food lost moisture (Regulation (EU) No 1169/2011, Annex VIII 3(a), 4(a)). May be over 100."""
+    used = sum(each.weight_g for each in record.ingredients)
+    finished = record.weight_g.mid
+    base = finished if 0 < finished < used else used
+    return grams / base * 100 if base else 0.0
+
+
+class _Writer:
+    def __init__(self, record: DishRecord, names: Names) -> None:
+        self.record, self.names, self.law = record, names, names.law
+        self.phrases = names.words.phrases
+        self.emphasis = self.law.statement.get("emphasis") == "yes"
+        self.unweighed = frozenset(record.unknown_amounts)
+
+    def listed(self, ingredients: tuple[Ingredient, ...]) -> list[Run]:
+        runs: list[Run] = []
+        for each in ranked(ingredients, self.law, self.unweighed):
+            if self._left_out(each):
+                continue
+            runs += ([Run(", ")] if runs else []) + self._one(each)
+        return runs
+
+    def _left_out(self, each: Ingredient) -> bool:
+        if each.aid and each.name not in self.unweighed:
+            return not any(self._kinds(one) for one in leaves(each))
+        return each.water and self.law.statement.get("water") == "finished" and each.finished_g is not None and each.finished_g <= 0
+
+    def _one(self, each: Ingredient) -> list[Run]:
+        aid = each.aid and each.name not in self.unweighed
+        runs = self._under(each, aid) if each.under else self._leaf(each)
+        return _around(self.phrases["used in preparation"], "name", runs) if aid else runs
+
+    def _under(self, each: Ingredient, aid: bool) -> list[Run]:
+        """A sub-recipe: its name at its weight, then what is in it, in brackets. Of an aid only what holds allergens is named."""
+        inside = self.listed(tuple(replace(one, aid=False) for one in each.under) if aid else each.under)
+        return self._with_share([Run(each.name)], each) + ([Run(" ("), *inside, Run(")")] if inside else [])
+
+    def _leaf(self, each: Ingredient) -> list[Run]:
+        kinds = self._kinds(each)
+        printed = printed_list(each)
+        spots = [spot for kind in kinds for spot in self.names.spots(kind)] if self.emphasis else []
+        name = list(set_off(each.name, spots))
+        inside = [_lowered(run) for run in set_off(printed, spots)] if printed else []
+        runs = self._with_share(name, each) + ([Run(" ("), *inside, Run(")")] if inside else [])
+        left = [kind for kind in kinds if not self._told(kind, each.name, printed)] if self.emphasis else []
+        return self._named_after(runs, left)
+
+    def _told(self, kind: str, *texts: str) -> bool:
+        spots = self.names.spots(kind)
+        return any(run.emphasis for text in texts for run in set_off(text, spots))
+
+    def _named_after(self, runs: list[Run], kinds: list[str]) -> list[Run]:
+        if not kinds:
+            return runs
+        before, after = self.phrases["named after"].replace("{name}", "").split("{allergens}")
+        return [*runs, Run(before), *self._words(kinds), Run(after)]
+
+    def _words(self, kinds: Iterable[str]) -> list[Run]:
+        words = dict.fromkeys(word for kind in kinds for word in self.names.words_of(kind))
+        runs: list[Run] = []
+        for word in words:
+            runs += ([Run(", ")] if runs else []) + [Run(word, self.emphasis)]
+        return runs
+
+    def _kinds(self, each: Ingredient) -> tuple[str, ...]:
+        exempt = self.names.exempt(each.exempt)
+        return tuple(kind for kind in each.kinds if kind not in exempt and self.names.listed(kind))
+
+    def _with_share(self, name: list[Run], each: Ingredient) -> list[Run]:
+        if not each.quid or "quid" not in self.law.roundings:
+            return name
+        share = quid_share(each.weight_g, self.record)
+        text = rounded(share, self.law.roundings["quid"]).text
+        if share > 100:  # more went in than there is food: a weight per 100 g, not a percentage (Annex VIII 4(a))
+            return _around(self.law.statement["over a hundred"].replace("{grams}", text), "name", name)
+        sign = " %" if self.law.percent_spaced else "%"
+        return _around(self.law.statement["percentages"].replace("{percent}", text + sign), "name", name)
+
+    def by_contact(self, follows: bool) -> list[Run]:
+        """Allergens that the dish contains though no ingredient holds them (water used twice, fried beside a coated food)."""
+        told = {key for each in self.record.ingredients for one in leaves(each) for kind in one.kinds for key in self.names.keys(kind)}
+        kinds = [kind for kind in contained(self.record, self.law) if self.names.listed(kind) and not told & set(self.names.keys(kind))]
+        if not kinds:
+            return []
+        return ([Run(", ")] if follows else []) + _around(self.phrases["by contact"], "allergens", self._words(kinds))
+
+
+def contained(record: DishRecord, law: Law) -> tuple[str, ...]:
+    """Kinds that a dish contains (or contains, to be confirmed) and that the law doesn't exempt in every place they stand."""
+    laws = {law.key, law.rests_on}
+    return tuple(dict.fromkeys(
+        fact.kind for fact in record.facts
+        if fact.state in (CONTAINS, TO_CONFIRM) and not laws & {one for one, _ in fact.exempt}))  # fmt: skip
+
+
+def ranked(ingredients: tuple[Ingredient, ...], law: Law, unweighed: frozenset[str] = frozenset()) -> tuple[Ingredient, ...]:
+    """Heaviest first; equal weights as written; lines without a known amount after them; what only touched the food last."""
+    def weight(each: Ingredient) -> float:
+        finished = each.water and law.statement.get("water") == "finished" and each.finished_g is not None
+        return each.finished_g if finished else each.weight_g
+
+    def place(each: Ingredient) -> tuple[int, float]:
+        if each.name in unweighed and each.weight_g <= 0:
+            return 1, 0.0
+        return (2, 0.0) if each.aid else (0, -weight(each))
+
+    return tuple(sorted(ingredients, key=place))
+
+
+def leaves(each: Ingredient) -> tuple[Ingredient, ...]:
+    """The ingredient itself, or the bottom ones of a sub-recipe."""
+    return tuple(leaf for one in each.under for leaf in leaves(one)) if each.under else (each,)
+
+
+def printed_list(each: Ingredient) -> str:
+    """A compound product's own list as its supplier prints it: without heading, warnings and final point. "" where it says
+    nothing beyond the name."""
+    text = _HEADING.sub("", " ".join(each.printed.split()))
+    found = _AFTER_LIST.search(text)
+    text = (text[: found.start()] if found else text).strip(" .;,")
+    return "" if text.lower() == each.name.lower() else text
+
+
+def _lowered(run: Run) -> Run:
+    """A supplier's capitals are its own way to set off; here the emphasis does that."""
+    return replace(run, text=run.text.lower()) if run.emphasis and run.text.isupper() and len(run.text) > 2 else run
+
+
+def _around(form: str, key: str, runs: list[Run]) -> list[Run]:
+    before, after = form.split("{" + key + "}")
+    return [run for run in (Run(before), *runs, Run(after)) if run.text]
