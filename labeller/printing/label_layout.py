@@ -1,0 +1,354 @@
+"""Lays out one label: which blocks stand where, and the largest type at which they all fit.
+
+A frame is a top band, columns and a foot band. The frames that suit the label are tried; the one with the largest type
+wins, the simpler one on a tie. Words are the declaration's own; nothing is left out to make room.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from labeller.printing.fitting import (
+    Drawing, Measure, Numbered, Pair, Paragraph, Rule, Setter, Text, ladder, largest, run_column,
+)  # fmt: skip
+from labeller.printing.fonts import BOLD, PT_PER_MM, REGULAR
+from labeller.printing.nutrition_table import Table, linear, table
+from labeller.printing.us_panel import Panel, forms
+from labeller.terms.label_looks import LabelLooks, TypeFloor
+from labeller.terms.record import Declaration
+
+WHOLE, FRONT, BACK = "whole", "front", "back"
+UNKNOWN_FACE = 1e6  # a pack whose size is not stated is taken for a large one: the strictest type size
+HOUSE = "none"  # law key under which the house's own least sizes stand
+
+
+@dataclass(frozen=True, slots=True)
+class Floors:
+    """Least sizes of one label in points. text: of all that a law asks for; mark: of our own small line; net: of the net
+    quantity; lead: least distance of lines. rules: the floors used."""
+
+    text: float
+    mark: float
+    net: float
+    lead: float
+    rules: tuple[TypeFloor, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """The texts of one label, measured. Empty paragraphs are left out of every frame."""
+
+    law: str
+    name: Paragraph
+    net: Paragraph
+    body: tuple[Paragraph, ...]
+    date: Paragraph
+    lot: Paragraph
+    notes: tuple[Paragraph, ...]
+    business: tuple[Paragraph, ...]
+    mark: Paragraph
+    number_wide: float
+    table: Table | None
+    linear: tuple[Paragraph, ...]
+    footnotes: tuple[Paragraph, ...]
+    panels: tuple[Panel, ...]
+    floors: Floors
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    x: float
+    width: float
+    items: tuple
+    foot: tuple = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    top: tuple
+    columns: tuple[Column, ...]
+    foot: tuple
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A label that fits: its drawing, its height in points (a continuous roll is cut to it), its size of text."""
+
+    drawing: Drawing
+    height: float
+    size: float
+    frame: str
+
+
+@dataclass(frozen=True, slots=True)
+class NameText:
+    """The name of the food: large, but smaller rather than on more than two lines."""
+
+    par: Paragraph
+    large: float
+    small: float
+    gap: float = 0.0
+    before: float = 0.0
+
+    def run(self, measure: Measure, size: float, width: float, x: float, y: float, out: Drawing | None) -> float | None:
+        found = self.par.breaks(width / (size * self.large))
+        ratio = self.large if found is not None and len(found) <= 2 else self.small
+        return Text(self.par, ratio, soft=True).run(measure, size, width, x, y, out)
+
+
+def floors(declaration: Declaration, looks: LabelLooks, setter: Setter, face_cm2: float | None, label_cm2: float) -> Floors:
+    """Least type sizes in points for a declaration on a pack with this largest face (None: not stated)."""
+    law, family = declaration.law, setter.family
+    face = max(face_cm2, label_cm2) if face_cm2 is not None else UNKNOWN_FACE
+    panel = face_cm2 if face_cm2 is not None else label_cm2
+    grams = declaration.record.net_weight_g or 0.5
+    text = looks.floor("text", law, face) or looks.floor("text", HOUSE, face)
+    house = looks.floor("text", HOUSE, face)
+    figures = looks.floor("net quantity figures", law, face, grams, declaration.sold)
+    letters = looks.floor("net quantity", law, panel, grams, declaration.sold)
+    lead = looks.floor("leading", law, face)
+    net = max(family.regular.points_for_figures(figures.mm) if figures else 0.0,
+              family.regular.points_for_x_height(letters.mm) if letters else 0.0)  # fmt: skip
+    least = text.mm * PT_PER_MM / family.x_ratio
+    used = tuple(floor for floor in (text, figures, letters, lead) if floor is not None)
+    return Floors(least, min(least, house.mm * PT_PER_MM / family.x_ratio), net if declaration.net_quantity else 0.0,
+                  lead.mm * PT_PER_MM if lead else 0.0, used)  # fmt: skip
+
+
+def strings(declaration: Declaration, lot: str, mark: str) -> list[str]:
+    """Every text that a label prints, for a look at its letters."""
+    d = declaration
+    rows = [text for row in d.rows for text in (row.name, row.per_100g, row.per_portion, row.share)]
+    return [d.title or d.dish, d.net_quantity, *(run.text for run in d.statement), d.contains, d.may_contain, d.durability,
+            d.storage, lot, *(text for _, text in d.particulars), d.business, mark, d.table_heading, d.portion_words,
+            d.hundred_words, *d.footnotes, *rows]  # fmt: skip
+
+
+def content(declaration: Declaration, looks: LabelLooks, setter: Setter, *, lot: str, mark: str, number: str, part: str,
+            face_cm2: float | None, inner: tuple[float, float], label_cm2: float) -> Content:  # fmt: skip
+    """The texts of a label (part: WHOLE, FRONT or BACK of a pair). inner: width and height at hand, in points."""
+    d, front, back = declaration, part != BACK, part != FRONT
+    text, none = setter.text, setter.text("")
+    us = d.law == "us"
+    hundred = looks.words["per 100 g"]
+    hair = looks.sizes["rule hair"] * PT_PER_MM
+    drawn = back and d.rows
+    panels = ()
+    if us and drawn:
+        gap = looks.sizes["column gap"] * PT_PER_MM
+        halves = (inner[0], (inner[0] - gap) * 0.5)
+        panels = tuple(forms(d, looks, setter, inner[1] / PT_PER_MM, face_cm2, halves))
+    body = [setter.paragraph([(run.text, BOLD if run.emphasis else REGULAR) for run in d.statement])] if back else []
+    body += [text(line) for line in (d.contains, d.may_contain)] if back else []
+    return Content(
+        law=d.law,
+        name=text(d.title or d.dish, BOLD),
+        net=text(d.net_quantity) if front else none,
+        body=tuple(par for par in body if par.chunks),
+        date=text(d.durability, BOLD) if front else none,
+        lot=text(lot) if front else none,
+        notes=_lines(setter, [d.storage, *(words for _, words in d.particulars)]) if front else (),
+        business=_lines(setter, [d.business]) if front else (),
+        mark=text(mark),
+        number_wide=text(number).length,
+        table=table(d, hundred, hair, setter) if drawn and not us else None,
+        linear=linear(d, hundred, setter) if drawn and not us else (),
+        footnotes=_lines(setter, d.footnotes) if drawn and not us else (),
+        panels=panels,
+        floors=floors(d, looks, setter, face_cm2, label_cm2),
+    )
+
+
+def _lines(setter: Setter, texts: Sequence[str]) -> tuple[Paragraph, ...]:
+    pars = (setter.text(line) for text in texts for line in text.split("\n"))
+    return tuple(par for par in pars if par.chunks)
+
+
+class Layouter:
+    """Tries frames for labels of one stock. inner: rectangles at hand (x, y, width, height in points), best first; grows:
+    the label is cut to its text (continuous roll)."""
+
+    def __init__(self, looks: LabelLooks, setter: Setter, inner: Sequence[tuple[float, float, float, float]], grows: bool):
+        self.looks, self.setter, self.inner, self.grows = looks, setter, tuple(inner), grows
+        sizes = looks.sizes
+        self.gap = sizes["block gap"]
+        self.between = sizes["column gap"] * PT_PER_MM
+        self.thin = sizes["rule thin"] * PT_PER_MM
+        self.underline = sizes["rule hair"] * PT_PER_MM if sizes["underline"] else 0.0
+
+    def lay(self, content: Content) -> Laid | None:
+        """The best layout; None when the texts fit in none of the frames at the least lawful size."""
+        measure = Measure(self.setter, self.looks.sizes["leading"], content.floors.lead)
+        steps = ladder(content.floors.text, self.looks.sizes["comfort"], self.looks.sizes["step"])
+        for tier in self._tiers(content):
+            best: tuple[float, str, Callable, tuple] | None = None
+            for name, build in tier:
+                for area in self.inner:
+                    size = largest(steps, lambda s, b=build, a=area: self._fits(b, content, measure, s, a))
+                    if size is not None and (best is None or size > best[0]):
+                        best = (size, name, build, area)
+                    if size == steps[-1]:
+                        break
+                if best is not None and best[0] == steps[-1]:
+                    break
+            if best is not None:
+                return self._placed(best, content, measure)
+        return None
+
+    def _placed(self, best: tuple[float, str, Callable, tuple], content: Content, measure: Measure) -> Laid:
+        size, name, build, (x, y, width, height) = best
+        frame = build(content, size, width)
+        if self.grows:
+            height = self._height(frame, measure, size, width)
+        drawing = Drawing()
+        self._draw(frame, measure, size, x, y, width, height, drawing)
+        return Laid(drawing, height + 2 * y, size, name)
+
+    def _fits(self, build: Callable, content: Content, measure: Measure, size: float, area: tuple) -> bool:
+        frame = build(content, size, area[2])
+        if frame is None:
+            return False
+        tall = self._height(frame, measure, size, area[2])
+        return tall is not None and tall <= area[3] + 1e-6
+
+    def _height(self, frame: Frame, measure: Measure, size: float, width: float) -> float | None:
+        """Height that a frame needs; None when something is wider than its place."""
+        total, gap = 0.0, 2 * self.gap * size
+        tallest = 0.0
+        for column in frame.columns:
+            parts = [run_column(part, measure, size, column.width, 0.0, 0.0, None) for part in (column.items, column.foot)]
+            if None in parts:
+                return None
+            between = gap if column.items and column.foot else 0.0
+            tallest = max(tallest, -sum(parts) + between)
+        for band in (frame.top, frame.foot):
+            under = run_column(band, measure, size, width, 0.0, 0.0, None)
+            if under is None:
+                return None
+            total -= under
+        gaps = (bool(frame.top) + bool(frame.foot)) if tallest else 0
+        return total + tallest + gaps * self.gap * size
+
+    def _draw(self, frame: Frame, measure: Measure, size: float, x: float, y: float, width: float, height: float,
+              out: Drawing) -> None:  # fmt: skip
+        top = run_column(frame.top, measure, size, width, x, y + height, out)
+        if frame.top:
+            top -= self.gap * size
+        foot = -run_column(frame.foot, measure, size, width, x, 0.0, None)
+        low = y + foot + (self.gap * size if frame.foot else 0.0)
+        for column in frame.columns:
+            run_column(column.items, measure, size, column.width, x + column.x, top, out)
+            tall = -run_column(column.foot, measure, size, column.width, 0.0, 0.0, None)
+            run_column(column.foot, measure, size, column.width, x + column.x, low + tall, out)
+        run_column(frame.foot, measure, size, width, x, y + foot, out)
+
+    # The blocks.
+
+    def _name(self, c: Content) -> NameText:
+        return NameText(c.name, self.looks.sizes["name"], self.looks.sizes["name least"])
+
+    def _net(self, c: Content, gap: float = 0.0) -> list[Text]:
+        return [Text(c.net, self.looks.sizes["net quantity"], c.floors.net, gap=gap)] if c.net.chunks else []
+
+    def _head(self, c: Content) -> tuple:
+        """Name and net quantity, in one field of vision (Art. 13(5) of Regulation (EU) No 1169/2011)."""
+        return (self._name(c), *([] if c.law == "us" else self._net(c, 0.15)), Rule(self.thin, 0.1, before=1.0))
+
+    def _body(self, c: Content) -> list:
+        return [Text(par, gap=self.gap, underline=self.underline) for par in c.body]
+
+    def _dates(self, c: Content) -> list:
+        date = Text(c.date, self.looks.sizes["date"])
+        if c.date.chunks and c.lot.chunks:
+            dates = [Pair(date, Text(c.lot, gap=0.1))]
+        else:
+            dates = [Text(par, ratio) for par, ratio in ((c.date, date.ratio), (c.lot, 1.0)) if par.chunks]
+        return dates + [Text(par, gap=0.15) for par in c.notes]
+
+    def _tail(self, c: Content) -> list:
+        """Business and our own small line; under US law the net quantity comes last, in the bottom 30 per cent of the
+        panel and clear of other text by its own height (21 CFR 101.7(e), (f), from memory)."""
+        out = [Text(par, gap=self.gap if not number else 0.0) for number, par in enumerate(c.business)]
+        mark = Text(c.mark, 0.0, c.floors.mark, gap=0.15)
+        out.append(Numbered(mark, c.number_wide, gap=0.15) if c.number_wide else mark)
+        if c.law == "us" and c.net.chunks:
+            net = self._net(c)[0]
+            out.append(Text(c.net, net.ratio, net.least, before=max(net.least, 9.0)))
+        return out
+
+    def _foot(self, c: Content) -> tuple:
+        return (Rule(self.thin, 0.3), *self._dates(c), *self._tail(c))
+
+    # The frames. Each builds itself for a size and a width.
+
+    def _tiers(self, c: Content) -> list[list[tuple[str, Callable]]]:
+        """Frames in tiers: one that needs the law's leave (a table in lines) is tried only when no other fits."""
+        if c.panels:
+            return [[(f"{panel.form}, {name}", lambda c, s, w, p=panel, b=build: b(c, s, w, p))
+                     for name, build in (("beside", self._panel_beside), ("below", self._panel_below))]
+                    for panel in c.panels]  # fmt: skip
+        if c.table is None:
+            return [[("stack", self._stack), ("columns", self._columns)]]
+        with_table = [("table beside", self._beside), ("table below", self._below), ("three columns", self._three)]
+        in_lines = [("stack, in lines", self._lined), ("columns, in lines", self._columns_lined)]
+        return [with_table, in_lines]
+
+    def _stack(self, c: Content, size: float, width: float, extra: tuple = ()) -> Frame:
+        return Frame(self._head(c), (Column(0.0, width, (*self._body(c), *extra)),), self._foot(c))
+
+    def _identity(self, c: Content, width: float) -> Column:
+        dates = self._dates(c)
+        tail = self._tail(c)
+        return Column(0.0, width, (self._name(c), *([] if c.law == "us" else self._net(c, 0.15))), (*dates, *tail))
+
+    def _columns(self, c: Content, size: float, width: float, extra: tuple = ()) -> Frame | None:
+        sizes = self.looks.sizes
+        if width < sizes["two columns from"] * 20 * PT_PER_MM or not (c.body or extra):
+            return None
+        left = width * sizes["identity column"]
+        rest = width - left - self.between
+        return Frame((), (self._identity(c, left), Column(left + self.between, rest, (*self._body(c), *extra))), ())
+
+    def _table_items(self, c: Content) -> tuple:
+        return (c.table, *(Text(par, 0.0, c.floors.text, gap=0.2) for par in c.footnotes))
+
+    def _line_items(self, c: Content) -> tuple:
+        return (*(Text(par, gap=self.gap) for par in c.linear), *(Text(par, gap=0.2) for par in c.footnotes))
+
+    def _beside(self, c: Content, size: float, width: float) -> Frame | None:
+        table_width = min(c.table.natural() + 1.5, 24.0) * size
+        rest = width - table_width - self.between
+        if rest < 12 * size:
+            return None
+        body = Column(0.0, rest, tuple(self._body(c)))
+        return Frame(self._head(c), (body, Column(rest + self.between, table_width, self._table_items(c))), self._foot(c))
+
+    def _below(self, c: Content, size: float, width: float) -> Frame:
+        return self._stack(c, size, width, self._table_items(c))
+
+    def _three(self, c: Content, size: float, width: float) -> Frame | None:
+        table_width = min(c.table.natural() + 1.0, 24.0) * size
+        left = width * 0.28
+        rest = width - left - table_width - 2 * self.between
+        if rest < 14 * size:
+            return None
+        middle = Column(left + self.between, rest, tuple(self._body(c)))
+        right = Column(width - table_width, table_width, self._table_items(c))
+        return Frame((), (self._identity(c, left), middle, right), ())
+
+    def _lined(self, c: Content, size: float, width: float) -> Frame:
+        return self._stack(c, size, width, self._line_items(c))
+
+    def _columns_lined(self, c: Content, size: float, width: float) -> Frame | None:
+        return self._columns(c, size, width, self._line_items(c))
+
+    def _panel_beside(self, c: Content, size: float, width: float, panel: Panel) -> Frame | None:
+        rest = width - panel.width - self.between
+        if rest < 11 * size:
+            return None
+        text = Column(0.0, rest, (*self._head(c), *self._body(c)), self._foot(c))
+        return Frame((), (text, Column(rest + self.between, panel.width, (panel,))), ())
+
+    def _panel_below(self, c: Content, size: float, width: float, panel: Panel) -> Frame:
+        return self._stack(c, size, width, (panel,))

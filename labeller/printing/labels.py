@@ -1,0 +1,275 @@
+"""Labels for packs as a PDF: laid out once each, placed on their stock, equal labels as one form placed many times.
+
+The labels carry what the declaration says and nothing else; what doesn't fit lawfully is not printed but told.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from labeller.printing.fitting import Setter
+from labeller.printing.fonts import PT_PER_MM, REGULAR, FontFault, family
+from labeller.printing.label_layout import BACK, FRONT, WHOLE, Laid, Layouter, content, floors, strings
+from labeller.printing.pen import Pen
+from labeller.printing.stock import font_finding, inner_areas, positions, refused
+from labeller.terms.allergens import CONTAINS, TO_CONFIRM
+from labeller.terms.findings import NOWHERE, Finding, Place, finding
+from labeller.terms.label_looks import LabelLooks
+from labeller.terms.record import Declaration
+from labeller.terms.stock import CONTINUOUS, SHEET, Stock
+
+BEGIN_ALIKE = 8  # letters; two names that share so many, or the whole of the shorter, are taken for each other at a glance
+SMALL_FACE_CM2 = 79.9
+
+
+@dataclass(frozen=True, slots=True)
+class LabelJob:
+    """Labels of one pack in a run.
+
+    copies: how many packs. lot: words to print in the place of the declaration's own ("" keeps those). numbered: "17/240"
+    on each. face_cm2: area of the pack's largest side, which decides the least type size; None: not stated, the strictest
+    holds. split: two labels a pack, name, date and quantity on one, the list and the table on the other.
+    """
+
+    declaration: Declaration
+    copies: int = 1
+    lot: str = ""
+    numbered: bool = False
+    face_cm2: float | None = None
+    split: bool = False
+    place: Place = NOWHERE
+
+    @property
+    def name(self) -> str:
+        return self.declaration.title or self.declaration.dish
+
+
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """A job that fits: its labels of one pack (one, or front and back)."""
+
+    job: LabelJob
+    labels: tuple[Laid, ...]
+
+
+def labels_pdf(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, *, start: int = 1,
+               offset: tuple[float, float] = (0.0, 0.0), date: str = "", title: str = "Labels", language: str = "en",
+               stocks: Sequence[Stock] = ()) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+    """The labels of a run as a PDF, and what is wrong or worth knowing.
+
+    start: first free position of the first sheet, from 1. offset: mm to the right and down. date: ISO date of the run, kept
+    in the file's properties. stocks: other stock to name where a label does not fit. A job that can't be printed truly and
+    lawfully is left out with its finding; when none is left the PDF is empty (b"").
+    """
+    jobs = list(jobs)
+    fault = refused(stock, start)
+    if fault:
+        return b"", (fault,)
+    try:
+        setter = Setter(family(looks.fonts))
+    except FontFault as wrong:
+        return b"", (font_finding(str(wrong)),)
+    maker = _Maker(stock, looks, setter, stocks)
+    ready = [made for job in jobs if (made := maker.ready(job)) is not None]
+    found = maker.findings + _look_alikes([made.job for made in ready])
+    if not any(made.job.copies > 0 for made in ready):
+        return b"", tuple(dict.fromkeys([*found, _nothing(jobs)]))
+    pen = Pen(setter.family, (stock.page_w * PT_PER_MM, stock.page_h * PT_PER_MM), title=title, language=language,
+              subject=f"{stock.name}, {date}".strip(", "))  # fmt: skip
+    _write(ready, stock, pen, setter, looks, start, offset)
+    return pen.bytes(), tuple(dict.fromkeys(found))
+
+
+def short_mark(texts: Iterable[str]) -> str:
+    """Five letters and figures that change with any word of the label: tells two prints apart without reading them."""
+    digest = hashlib.sha256("\x1f".join(texts).encode()).digest()
+    number, letters = int.from_bytes(digest[:5], "big"), "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+    return "".join(letters[number >> shift & 31] for shift in (0, 5, 10, 15, 20))
+
+
+class _Maker:
+    """Makes labels ready for one stock and gathers what stands against it."""
+
+    def __init__(self, stock: Stock, looks: LabelLooks, setter: Setter, stocks: Sequence[Stock]):
+        self.stock, self.looks, self.setter = stock, looks, setter
+        self.others = sorted((other for other in stocks if other.adds_up), key=lambda other: (other.area_cm2, other.name))
+        self.findings: list[Finding] = []
+        self.layouter = self._layouter(stock)
+        self._told: set[str] = set()
+
+    def _layouter(self, stock: Stock) -> Layouter:
+        return Layouter(self.looks, self.setter, inner_areas(stock, self.looks), stock.kind == CONTINUOUS)
+
+    def ready(self, job: LabelJob) -> _Ready | None:
+        declaration = job.declaration
+        if declaration.stopped:
+            self.findings.append(finding("label-no-answer", job.place, f"“{job.name}” has no answer: no label is printed",
+                                         "mend what stops it, then print again", job.name))  # fmt: skip
+            return None
+        missing = self.setter.missing(strings(declaration, job.lot or declaration.lot, self._mark(job)))
+        if missing:
+            letters = ", ".join(f"“{letter}” (U+{ord(letter):04X})" for letter in missing)
+            self.findings.append(finding("label-glyph-missing", job.place, f"the label font has no {letters} for “{job.name}”",
+                                         "write it with letters the font has, or name another font in label.yaml",
+                                         job.name))  # fmt: skip
+            return None
+        labels = self.laid(job, self.layouter, self.stock)
+        if labels is None:
+            self.findings.append(self._too_large(job))
+            return None
+        self._notes(job)
+        return _Ready(job, labels)
+
+    def laid(self, job: LabelJob, layouter: Layouter, stock: Stock) -> tuple[Laid, ...] | None:
+        """The labels of one pack; None when one of them does not fit."""
+        declaration, mark, parts = job.declaration, self._mark(job), (FRONT, BACK) if job.split else (WHOLE,)
+        number = self.looks.words["number"].format(number=job.copies, count=job.copies) if job.numbered else ""
+        area = layouter.inner[0]
+        out = []
+        for turn, part in enumerate(parts, 1):
+            told = mark + (" · " + self.looks.words["part"].format(part=turn, parts=len(parts)) if job.split else "")
+            texts = content(declaration, self.looks, self.setter, lot=job.lot or declaration.lot, mark=told, number=number,
+                            part=part, face_cm2=job.face_cm2, inner=(area[2], area[3]),
+                            label_cm2=0.0 if stock.kind == CONTINUOUS else stock.area_cm2)  # fmt: skip
+            laid = layouter.lay(texts)
+            if laid is None:
+                return None
+            out.append(laid)
+        return tuple(out)
+
+    def _mark(self, job: LabelJob) -> str:
+        d = job.declaration
+        mark = short_mark(strings(d, job.lot or d.lot, ""))
+        words = self.looks.words["mark"].format(kitchen=d.kitchen_version[:8], data=d.data_version[:8], law=d.law.upper(),
+                                                law_date=d.law_date, mark=mark)  # fmt: skip
+        return " · ".join(part for part in words.split(" · ") if part.strip())
+
+    def _too_large(self, job: LabelJob) -> Finding:
+        least = floors(job.declaration, self.looks, self.setter, job.face_cm2, self.stock.area_cm2)
+        rule = least.rules[0]
+        text = (f"“{job.name}” does not fit {self.stock.name} at the least type that holds for it: "
+                f"{rule.mm:g} mm for a small x, {least.text:.1f} pt ({rule.source})")  # fmt: skip
+        ways = [f"print it on “{larger.name}”"] if (larger := self._smallest(job)) else []
+        if not job.split and self.laid(replace(job, split=True), self.layouter, self.stock):
+            ways.append("put two labels on each pack (split), the list on the second")
+        if job.face_cm2 is None and self.laid(replace(job, face_cm2=SMALL_FACE_CM2), self.layouter, self.stock):
+            ways.append("if the pack's largest side is under 80 cm2, state it: smaller type is then lawful and it fits")
+        return finding("label-does-not-fit", job.place, text,
+                       "; or ".join(ways) or "take a larger stock, or give list and name labels of their own", job.name)  # fmt: skip
+
+    def _smallest(self, job: LabelJob) -> Stock | None:
+        """The smallest other stock of this page on which the job fits, else of any page."""
+        same = [other for other in self.others if other.kind == self.stock.kind and other.page_w == self.stock.page_w]
+        rest = [other for other in self.others if other not in same and other.kind == SHEET]
+        for group in (same, rest):
+            for other in group:
+                if other.area_cm2 > self.stock.area_cm2 and self.laid(job, self._layouter(other), other):
+                    return other
+        return None
+
+    def _notes(self, job: LabelJob) -> None:
+        """What the operator is told once a run before printing."""
+        d = job.declaration
+        least = floors(d, self.looks, self.setter, job.face_cm2, self.stock.area_cm2)
+        for rule in least.rules:
+            asked = rule.what not in ("net quantity", "net quantity figures") or d.net_quantity
+            if not rule.checked and asked and rule.law == d.law and rule.source != "house" and rule.source not in self._told:
+                self._told.add(rule.source)
+                self.findings.append(finding(
+                    "label-type-rule-from-memory", NOWHERE,
+                    f"the height of the {rule.what} ({rule.mm:g} mm, {rule.source}) was not checked against its text",
+                    "check that rule before the packs are sold"))  # fmt: skip
+        if d.law == "ca" and d.rows and "ca" not in self._told:
+            self._told.add("ca")
+            self.findings.append(finding(
+                "label-panel-not-prescribed-form", NOWHERE, "the Canadian nutrition facts table is not drawn in its own form",
+                "have the table set in the form of the Food and Drug Regulations before the packs are sold"))  # fmt: skip
+
+
+def _nothing(jobs: Sequence[LabelJob]) -> Finding:
+    text = "no label of this run can be printed" if jobs else "the run holds no labels"
+    return finding("label-nothing-to-print", NOWHERE, text, "mend the findings above, or check batch and count")
+
+
+def _look_alikes(jobs: Sequence[LabelJob]) -> list[Finding]:
+    """Pairs of a run whose names begin alike and whose allergens differ."""
+    known: list[tuple[str, frozenset[str], str]] = []
+    out = []
+    seen: set[str] = set()
+    for job in jobs:
+        if job.name in seen:
+            continue
+        seen.add(job.name)
+        known.append((" ".join(job.name.casefold().split()), _allergens(job.declaration), job.name))
+    known.sort()
+    for (one, has, first), (two, also, second) in zip(known, known[1:], strict=False):
+        alike = _shared(one, two) >= min(BEGIN_ALIKE, len(one), len(two))
+        if alike and has != also:
+            apart = ", ".join(sorted(has ^ also)).replace("_", " ")
+            out.append(finding("label-look-alike", NOWHERE,
+                               f"“{first}” and “{second}” begin alike and differ in allergens ({apart})",
+                               "print them in two runs and box them apart, or begin their names differently"))  # fmt: skip
+    return out
+
+
+def _shared(one: str, two: str) -> int:
+    count = 0
+    for left, right in zip(one, two, strict=False):
+        if left != right:
+            break
+        count += 1
+    return count
+
+
+def _allergens(declaration: Declaration) -> frozenset[str]:
+    return frozenset(key for key, (state, *_) in declaration.states.items() if state in (CONTAINS, TO_CONFIRM))
+
+
+def _write(ready: Sequence[_Ready], stock: Stock, pen: Pen, setter: Setter, looks: LabelLooks, start: int,
+           offset: tuple[float, float]) -> None:  # fmt: skip
+    """Places every label on its page."""
+    spots, page, height = positions(stock, start), 0, stock.page_h
+    placed = False
+    for laid, form, words in _stream(ready, pen, looks):
+        at, left, top = next(spots)
+        if at != page:
+            pen.page()
+            page = at
+        label_h = stock.label_h
+        if stock.kind == CONTINUOUS:
+            label_h = height = laid.height / PT_PER_MM
+            pen.size(stock.page_w * PT_PER_MM, laid.height)
+        x, y = (left + offset[0]) * PT_PER_MM, (height - top - label_h - offset[1]) * PT_PER_MM
+        if form:
+            pen.place(form, x, y)
+        else:
+            pen.draw(laid.drawing, x, y)
+        if words and laid.drawing.number:
+            right, base, size = laid.drawing.number
+            segments = ((REGULAR, tuple(words.split(" "))),)
+            pen.text(segments, size, x + right - setter.text(words).length * size, y + base)
+        placed = True
+    if placed:
+        pen.page()
+
+
+def _stream(ready: Sequence[_Ready], pen: Pen, looks: LabelLooks) -> Iterator[tuple[Laid, str, str]]:
+    """Label after label: its layout, its form ("" when it is drawn only once), its running number."""
+    for number, made in enumerate(ready, 1):
+        forms = [""] * len(made.labels)
+        if made.job.copies > 1:
+            forms = [f"label{number}.{turn}" for turn in range(1, len(made.labels) + 1)]
+            for name, laid in zip(forms, made.labels, strict=True):
+                pen.form(name, laid.drawing, *_extent(laid))
+        for copy in range(1, made.job.copies + 1):
+            words = looks.words["number"].format(number=copy, count=made.job.copies) if made.job.numbered else ""
+            for name, laid in zip(forms, made.labels, strict=True):
+                yield laid, name, words
+
+
+def _extent(laid: Laid) -> tuple[float, float]:
+    """Width and height that hold all that a label draws."""
+    right = max([line.x + line.width for line in laid.drawing.lines] + [x + wide for x, _, wide, _ in laid.drawing.rules])
+    return right + 1.0, laid.height
