@@ -107,7 +107,7 @@ def declare(args: argparse.Namespace) -> int:
             return show.refused(findings, args.format)
         made.append(one)
     if args.format == "json":
-        from labeller.declaring.declare import as_json
+        from labeller.declaring.published import as_json
 
         show.as_json([as_json(each) for each in made] if args.all or not args.dish else as_json(made[0]))
     else:

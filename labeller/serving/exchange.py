@@ -1,0 +1,95 @@
+"""What changes when one product stands in for another: allergens gained, lost and left unknown, dish by dish."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from labeller.serving.guest import states_of
+from labeller.serving.pipeline import Opened, dishes
+from labeller.serving.workshop import Workshop, with_substitutes
+from labeller.terms.allergens import CONTAINS, GROUPS, NONE_ON_RECORD, RANK, TO_CONFIRM
+from labeller.terms.floor import OptionState
+from labeller.terms.kitchen import Recipe
+from labeller.terms.words import normalise
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One dish before and after. gains, loses: (kind key, state after / state before). unknown: kinds not confirmed after that
+    were settled before. menus: where it stands. figures: key -> (before, after) per portion where they moved."""
+
+    dish: str
+    gains: tuple[tuple[str, str], ...]
+    loses: tuple[tuple[str, str], ...]
+    unknown: tuple[str, ...]
+    menus: tuple[str, ...]
+    figures: tuple[tuple[str, float, float], ...]
+    stopped: bool
+
+    @property
+    def same(self) -> bool:
+        return not (self.gains or self.loses or self.unknown or self.stopped)
+
+
+def users(opened: Opened, name: str) -> tuple[Recipe, ...]:
+    """Dishes and packs that use an ingredient, however deep."""
+    word = normalise(name)
+
+    def holds(recipe: Recipe) -> bool:
+        names = [line.name for line in recipe.lines] + ([recipe.fried_in.oil] if recipe.fried_in else [])
+        return any(normalise(each) == word for each in names)
+
+    family = opened.workshop.family
+    return tuple(dish for dish in dishes(opened.kitchen) if any(holds(each) for each in family(dish).values()))
+
+
+def compared(opened: Opened, old: str, new: str) -> tuple[Difference, ...]:
+    """Every dish that uses ``old``, worked out again with ``new`` in its place. Nothing is written."""
+    spelled = {line.name: new for recipe in opened.kitchen.recipes.values() for line in recipe.lines if normalise(line.name) == normalise(old)}
+    spelled |= {recipe.fried_in.oil: new for recipe in opened.kitchen.recipes.values()
+                if recipe.fried_in and normalise(recipe.fried_in.oil) == normalise(old)}  # fmt: skip
+    after = Workshop(with_substitutes(opened.kitchen, spelled), opened.workshop.tables, opened.workshop.reading_findings)
+    touched = {recipe.name for recipe in users(opened, old)} | _by_equipment(opened, old)
+    return tuple(_difference(opened, after, name) for name in opened.kitchen.recipes if name in touched)
+
+
+def _by_equipment(opened: Opened, old: str) -> set[str]:
+    """Dishes that share a fryer or bath with something that uses it."""
+    word = normalise(old)
+    through = {name for recipe in opened.kitchen.recipes.values() for name in recipe.equipment or ()
+               if any(normalise(line.name) == word for each in opened.workshop.family(recipe).values() for line in each.lines)}  # fmt: skip
+    return {dish.name for dish in dishes(opened.kitchen)
+            if any(through & set(each.equipment or ()) for each in opened.workshop.family(dish).values())}  # fmt: skip
+
+
+def _difference(opened: Opened, after: Workshop, name: str) -> Difference:
+    kinds = opened.workshop.tables.kinds
+    was = states_of(opened.workshop.facts(opened.kitchen.recipes[name]), kinds)
+    now = states_of(after.facts(after.kitchen.recipes[name]), kinds)
+    keys = [key for key in kinds if key in was or key in now]
+    none = OptionState(NONE_ON_RECORD)
+    pairs = [(key, was.get(key, none).state, now.get(key, none).state) for key in keys]
+    before, record = opened.workshop.record(opened.kitchen.recipes[name]), after.record(after.kitchen.recipes[name])
+    return Difference(
+        dish=name, gains=_shown(opened, ((key, new) for key, old, new in pairs if RANK[new] < RANK[old] and RANK[new] < RANK["not_confirmed"])),
+        loses=_shown(opened, ((key, old) for key, old, new in pairs if old in (CONTAINS, TO_CONFIRM) and RANK[new] > RANK[TO_CONFIRM])),
+        unknown=tuple(key for key, old, new in pairs if new == "not_confirmed" and old != "not_confirmed" and key in GROUPS),
+        menus=tuple(menu.name for menu in opened.kitchen.menus.values() if name in menu.dishes()),
+        figures=_figures(before, record), stopped=record.stopped and not before.stopped)  # fmt: skip
+
+
+def _shown(opened: Opened, pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """Kinds rather than their groups, where a kind says more."""
+    found = dict(pairs)
+    kinds = opened.workshop.tables.kinds
+    covered = {kinds[key].group for key in found if key not in GROUPS}
+    return tuple((key, state) for key, state in found.items() if not (key in GROUPS and key in covered))
+
+
+def _figures(before, record) -> tuple[tuple[str, float, float], ...]:
+    if before.middle is None or record.middle is None:
+        return ()
+    keys = ("energy_kcal", "fat_g", "saturates_g", "carbohydrate_g", "sugars_g", "protein_g", "sodium_mg")
+    pairs = [(key, before.middle.totals.get(key), record.middle.totals.get(key)) for key in keys]
+    return tuple((key, was, now) for key, was, now in pairs if was is not None and now is not None and abs(was - now) > 0.05 * max(abs(was), 0.1))

@@ -1,0 +1,122 @@
+"""``labeller compare`` (looks only) and ``labeller replace`` (does it for one day)."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+
+from labeller.serving import show
+from labeller.serving.cli import common
+from labeller.serving.exchange import Difference, compared, users
+from labeller.serving.pipeline import Opened
+from labeller.serving.verbs_ask import opened
+from labeller.serving.writing import aside, slug, write
+from labeller.terms.findings import Finding, Place, finding
+from labeller.terms.words import normalise
+
+
+def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("old", help="ingredient or product in use, as the recipes name it")
+    sub.add_argument("new", help="what would stand in its place")
+    if verb == "replace":
+        sub.add_argument("--for", dest="until", default="tonight", choices=("tonight",), help="for this date only; it falls back after")
+        sub.add_argument("--by", default="", metavar="NAME", help="who decided it")
+        sub.set_defaults(run=replace)
+    else:
+        sub.set_defaults(run=compare)
+    common(sub)
+
+
+def _known(kitchen: Opened, old: str, new: str) -> list[Finding]:
+    found = []
+    place = Place(str(kitchen.folder))
+    if not users(kitchen, old) and kitchen.workshop.names.product(old) is None:
+        found.append(finding("product-not-known", place, f"no recipe uses \"{old}\"", "use the name as the recipes have it"))
+    known = kitchen.workshop.names.product(new) or kitchen.workshop.names.recipe(new)
+    if known is None and normalise(new) not in kitchen.workshop.tables.names:
+        found.append(finding("product-not-known", place, f"\"{new}\" is no product, recipe or known ingredient",
+                             "write it in products/ first, with its pack or specification"))  # fmt: skip
+    return found
+
+
+def compare(args: argparse.Namespace) -> int:
+    kitchen, code = opened(args)
+    if kitchen is None:
+        return code
+    wrong = _known(kitchen, args.old, args.new)
+    if wrong:
+        return show.refused(wrong, args.format)
+    found = compared(kitchen, args.old, args.new)
+    if args.format == "json":
+        show.as_json({"old": args.old, "new": args.new, "date": kitchen.date, "dishes": [_json(each) for each in found]})
+    else:
+        print(_text(kitchen, args.old, args.new, found))
+    return 0
+
+
+def _json(each: Difference) -> dict:
+    return {"dish": each.dish, "adds": [{"kind": key, "state": state} for key, state in each.gains],
+            "loses": [{"kind": key, "state": state} for key, state in each.loses], "left_unknown": list(each.unknown),
+            "menus": list(each.menus), "figures_moved": {key: [was, now] for key, was, now in each.figures}, "stopped": each.stopped}  # fmt: skip
+
+
+def _text(kitchen: Opened, old: str, new: str, found: tuple[Difference, ...]) -> str:
+    kinds = kitchen.workshop.tables.kinds
+    out = [f"{new} in place of {old}: {len(found)} dishes and packs touched", ""]
+    for each in found:
+        out.append(each.dish + (f"   (on {', '.join(each.menus)})" if each.menus else ""))
+        if each.stopped:
+            out.append("    NO ANSWER would be given for it; see labeller check after the change")
+        for word, rows in (("adds", each.gains), ("loses", each.loses)):
+            if rows:
+                out.append(f"    {word}: " + ", ".join(f"{kinds[key].name} ({state.replace('_', ' ')})" for key, state in rows))
+        if each.unknown:
+            text = f"leaves unknown: {', '.join(kinds[key].name for key in each.unknown)}"
+            out += textwrap.wrap(text, show.WIDTH, initial_indent="    ", subsequent_indent="      ")
+        if each.figures:
+            out.append("    figures per portion: " + ", ".join(f"{key} {was:.3g} -> {now:.3g}" for key, was, now in each.figures))
+        if each.same:
+            out.append("    no allergen changes on record")
+    return "\n".join([*out, "", "Looked at only; nothing was changed."])
+
+
+def replace(args: argparse.Namespace) -> int:
+    kitchen, code = opened(args)
+    if kitchen is None:
+        return code
+    wrong = _known(kitchen, args.old, args.new)
+    if wrong:
+        return show.refused(wrong, args.format)
+    found = compared(kitchen, args.old, args.new)
+    try:
+        path = write(kitchen.folder / "batches" / f"{kitchen.date}-instead-of-{slug(args.old)}.yaml", _entry(args, kitchen))
+        void = _void(kitchen, found)
+    except OSError as problem:
+        return show.refused([finding("cannot-write", Place("batches"), f"batches/ can't be written: {problem.strerror}",
+                                     "look at the rights of the folder")], args.format)  # fmt: skip
+    if args.format == "json":
+        show.as_json({"written": str(path), "void": [str(each) for each in void], "dishes": [_json(each) for each in found]})
+        return 0
+    print(_text(kitchen, args.old, args.new, found).replace("Looked at only; nothing was changed.", f"Written to {path}; it falls back after {kitchen.date}."))
+    print("Prints that no longer hold, moved aside: " + (", ".join(str(each) for each in void) or "there were none") + ".")
+    print("Print again: labeller print all")
+    return 0
+
+
+def _entry(args: argparse.Namespace, kitchen: Opened) -> str:
+    def quoted(text: str) -> str:
+        return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+    names = [line.name for recipe in kitchen.kitchen.recipes.values() for line in recipe.lines]
+    old = next((name for name in names if normalise(name) == normalise(args.old)), args.old)
+    made_by = f"\n  made by: {quoted(args.by)}" if args.by else ""
+    return (f"# Written by labeller replace; in force on {kitchen.date} only.\n- batch: {quoted(f'{args.new} instead of {old}, {kitchen.date}')}\n"
+            f"  date: {kitchen.date}\n  substitutes:\n    {quoted(old)}: {quoted(args.new)}{made_by}\n")  # fmt: skip
+
+
+def _void(kitchen: Opened, found: tuple[Difference, ...]) -> list:
+    """Prints of the dishes and menus touched are moved aside."""
+    out = kitchen.folder / "out"
+    stems = {slug(each.dish) for each in found} | {slug(menu) for each in found for menu in each.menus}
+    prints = [path for path in sorted(out.glob("*")) if path.is_file() and any(path.stem == stem or path.stem.startswith(f"{stem}-") for stem in stems)]
+    return [moved for path in prints if (moved := aside(path))]
