@@ -176,7 +176,7 @@ def _plain(text: str, clean: str) -> tuple[Amount | None, Asked | None]:
     first, second, tail = lead[1], lead[2], lead[3].strip()
     if second and "/" in second and " " not in first and "/" not in first and "-" in clean[: lead.end(2)]:
         return None, Asked("amount-two-readings", f'"{text}" can mean a mixed number or a range',
-                           (clean.replace("-", " ", 1), clean.replace("-", " to ", 1)))  # fmt: skip
+                           (clean.replace("-", " ", 1), f"{second}-{first} {tail}".strip()))  # fmt: skip
     ends = _number(first), _number(second or first)
     if ends[0] is None or ends[1] is None:
         return None, Asked("amount-not-read", f'"{text}" divides by nothing', ("1/2",))
@@ -246,11 +246,9 @@ def _pieces(text: str, number: Span, tail: str) -> tuple[Amount | None, Asked | 
         return Amount(text, number, _unit(words[1].lower())), None
     inside = _WEIGHT_INSIDE.search(low)
     if inside:
-        return None, Asked(
-            "amount-two-readings",
-            f'"{text}" has two numbers',
-            (inside[1], f"{count} x {inside[1]}", (count + inside[1]).replace(" ", "")),
-        )
+        grouped = inside[1][:3].isdigit() and low == inside[1] and count.isdigit()
+        offered = (f"{count}{word}",) if grouped else (inside[1], f"{count} x {inside[1]}")
+        return None, Asked("amount-two-readings", f'"{text}" has two numbers', offered)
     if low in NO_UNIT or len(low) < 3 or not _TRAILING.fullmatch(word):
         return None, Asked("amount-unknown-unit", f'"{word}" in "{text}" is not a unit', (f"{count} g", f"{count} pieces"))
     near = _near_unit(low)

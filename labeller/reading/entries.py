@@ -45,6 +45,7 @@ PLACEHOLDERS = frozenset(
     ]
 )
 _PERCENT = re.compile(r"(-?\+?[0-9]+(?:\.[0-9]+)?)(?: ?(?:-|to) ?(-?[0-9]+(?:\.[0-9]+)?))? ?(?:%|percent|per cent)")
+_FIGURE = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,9})?) ?(.*)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _HASH_IN_NAME = re.compile(r"\s+#(\S.*|\s*[0-9]+\s*|.*:\s*[0-9].*)$")
 
@@ -262,13 +263,10 @@ class Entry:
         typed = self.text(key)
         if not typed:
             return None
-        number, _, unit = tidy(typed).lower().partition(" ")
-        if unit.replace(" ", "") not in [one.replace(" ", "") for one in units] or not re.fullmatch(
-            r"[0-9]{1,9}(\.[0-9]+)?", number
-        ):
-            self.tell(
-                "number-not-read", key, f'"{typed}" is not read', f"type {key}: {number if number.isdigit() else 5} {units[0]}"
-            )
+        hit = _FIGURE.fullmatch(tidy(typed).lower())
+        number, unit = (hit[1], hit[2].replace(" ", "")) if hit else ("5", "")
+        if unit not in [one.replace(" ", "") for one in units]:
+            self.tell("number-not-read", key, f'"{typed}" is not read', f"type {key}: {number} {units[0]}")
             return None
         return float(number)
 
