@@ -114,6 +114,7 @@ function drawSeats() {
   node("remove").disabled = seats.length === 1;
   const ticked = tickNames(seats[current]);
   node("avoids-h").textContent = seatName(current) + " avoids";
+  drawJump();
   node("ticked").textContent = ticked.length ? ticked.join(", ") : "Nothing ticked yet.";
 }
 
@@ -137,7 +138,8 @@ function drawAvoids() {
       drawAnswers();
     });
     const text = make("span", avoid.name);
-    if (avoid.words.length) { text.append(make("small", avoid.words.join(", "))); }
+    const said = avoid.words.filter((word) => !plain(word).startsWith(plain(avoid.name)));
+    if (said.length) { text.append(make("small", said.slice(0, 3).join(", "))); }
     label.append(box, text);
     return label;
   }));
@@ -158,11 +160,11 @@ function answerClass(answer) {
 }
 
 function reasons(facts, intro) {
-  return facts.map((fact) => make("li", intro + keyName(fact.key) + ": " + SAY.states[fact.state]
+  return facts.map((fact) => make("li", intro + SAY.states[fact.state] + ": " + keyName(fact.key)
     + (fact.because.length ? " (" + fact.because.join("; ") + ")" : "")));
 }
 
-function answerNodes(dish, seat, closed) {
+function answerNodes(dish, seat, closed, whom) {
   if (closed) { return [make("p", closed, "says none")]; }
   const answer = answerDish(dish, seatKeys(seat));
   if (answer.verdict === SAY.nothing_asked) { return []; }
@@ -170,7 +172,7 @@ function answerNodes(dish, seat, closed) {
   const why = reasons(answer.because, answer.changes.length ? "as written, " : "")
     .concat(reasons(answer.remaining, "after the change, "));
   if (why.length) { const list = make("ul", undefined, "why"); list.append(...why); out.push(list); }
-  if (answer.verdict !== SAY.not_for_this_guest) { out.push(make("p", "Ask " + DATA.ask + ".", "whom")); }
+  if (whom && answer.verdict !== SAY.not_for_this_guest) { out.push(make("p", "Ask " + DATA.ask + ".", "whom")); }
   return out;
 }
 
@@ -209,16 +211,18 @@ function drawAnswers() {
   node("summary").textContent = closed || (wholeTable ? "" : ticked.length ? summaryWords(seat)
     : "Tick what " + seatName(current).toLowerCase() + " avoids; the answers come here, course by course.");
   node("menu").hidden = wholeTable;
-  fill(node("menu"), courseNodes((dish) => answerNodes(dish, seat, closed)));
+  fill(node("menu"), courseNodes((dish) => answerNodes(dish, seat, closed, true)));
   node("table").hidden = !wholeTable;
   const table = node("table-name").value.trim();
   const asking = seats.map((each, number) => [each, number]).filter(([each]) => each.ticks.size);
   const intro = make("p", (table ? "Table " + table + ". " : "") + (asking.length
     ? asking.map(([each, number]) => seatName(number) + " avoids " + tickNames(each).join(", ")).join(". ") + "."
-    : "Nothing is ticked for any seat."), "ticked");
+    : "Nothing is ticked for any seat.") + " Ask " + DATA.ask + ".", "ticked");
   fill(node("table"), [intro, ...courseNodes((dish) => asking.map(([each, number]) => {
     const block = make("div", undefined, "seat-says");
-    block.append(make("p", seatName(number), "small"), ...answerNodes(dish, each, closed));
+    const says = make("div");
+    says.append(...answerNodes(dish, each, closed, false));
+    block.append(make("p", seatName(number), "seat"), says);
     return block;
   })), make("p", "Checked with the kitchen by ______________  time ________", "sign")]);
 }
@@ -236,6 +240,16 @@ function tick() {
   drawAnswers();
 }
 
+/* On small screens: a bar at the foot that goes from ticking to the answers and back. */
+
+function drawJump() {
+  const atAnswers = node("answers").getBoundingClientRect().top < window.innerHeight * 0.6;
+  const ticked = tickNames(seats[current]);
+  node("jump-words").textContent = seatName(current) + ": " + (ticked.length ? ticked.join(", ") : "nothing ticked");
+  node("jump").textContent = atAnswers ? "Back to ticking" : "To the answers";
+  node("jump").value = atAnswers ? "ask" : "answers";
+}
+
 function draw() { drawSeats(); drawAvoids(); drawAnswers(); }
 
 node("add").addEventListener("click", () => { seats.push({ ticks: new Set() }); current = seats.length - 1; node("find").value = ""; draw(); });
@@ -251,6 +265,12 @@ node("more").addEventListener("click", () => { showAll = !showAll; drawAvoids();
 node("one").addEventListener("click", () => { wholeTable = false; drawAnswers(); });
 node("all").addEventListener("click", () => { wholeTable = true; drawAnswers(); });
 node("print").addEventListener("click", () => { tick(); window.print(); });
+node("jump").addEventListener("click", () => {
+  const goal = node(node("jump").value);
+  goal.scrollIntoView();
+  goal.focus({ preventScroll: true });
+});
+document.addEventListener("scroll", drawJump, { passive: true });
 document.addEventListener("visibilitychange", tick);
 setInterval(tick, 5000);
 draw();

@@ -11,11 +11,10 @@ from collections.abc import Mapping, Sequence
 from labeller.printing import sheet
 from labeller.printing.matrix_page import Line, Table, pages
 from labeller.printing.sheet import Page
+from labeller.printing.states import parts, source
 from labeller.printing.words import (
     LAWS,
-    STATES,
     day_words,
-    kind_word,
     language_finding,
     service_words,
 )
@@ -23,7 +22,6 @@ from labeller.terms.allergens import (
     CONTAINS,
     GROUPS,
     NONE_ON_RECORD,
-    RANK,
     AllergenFact,
 )
 from labeller.terms.findings import STOP, Finding, finding
@@ -146,38 +144,15 @@ def _changes(components: Sequence[Component]) -> str:
 
 def _parts(one: Declaration, key: str, notes: _Notes, names: Mapping[str, str]
            ) -> tuple[tuple[str, str, tuple[int, ...]], ...]:  # fmt: skip
-    """(state, words, footnotes) of a cell: the declared state first, then each lesser state with the kinds only it holds."""
-    state, kinds, facts = one.states[key]
-    words = one.allergen_words.get(key) or ", ".join(kind_word(kind, names) for kind in kinds if kind != key)
-    if state == NONE_ON_RECORD:
-        return ((state, "", ()),)
-    parts = [(state, words, _reasons(one, state, facts, notes))]
-    shown = set(kinds) | {fact.kind for fact in facts if fact.state == state}
-    for lesser in STATES:
-        if RANK[lesser] <= RANK[state] or lesser == NONE_ON_RECORD:
-            continue
-        more = [fact for fact in facts if fact.state == lesser]
-        only = list(dict.fromkeys(fact.kind for fact in more if fact.kind not in shown))
-        if only:
-            said = ", ".join("others" if kind == key else kind_word(kind, names) for kind in only)
-            parts.append((lesser, said, _reasons(one, lesser, [fact for fact in more if fact.kind in only], notes)))
-            shown.update(only)
-    return tuple(parts)
+    return tuple((part.state, part.words, _reasons(one, part.state, part.facts, notes)) for part in parts(one, key, names))
 
 
 def _reasons(one: Declaration, state: str, facts: Sequence[AllergenFact], notes: _Notes) -> tuple[int, ...]:
-    here = [fact for fact in facts if fact.state == state]
     if state == CONTAINS:  # only what a law lets off the label needs a word: the guest is told all the same
-        exempt = [dict(fact.exempt).get(one.law) for fact in here]
-        if not here or not all(exempt):
+        exempt = [dict(fact.exempt).get(one.law) for fact in facts]
+        if not facts or not all(exempt):
             return ()
-        return tuple(dict.fromkeys(notes.number(f"{_source(fact)}: on no label by {LAWS.get(one.law, one.law)} law, {section}; "
+        return tuple(dict.fromkeys(notes.number(f"{source(fact)}: on no label by {LAWS.get(one.law, one.law)} law, {section}; "
                                                 "told to guests all the same")
-                                   for fact, section in zip(here, exempt, strict=True)))  # fmt: skip
-    return tuple(dict.fromkeys(notes.number(f"{_source(fact)}: {fact.evidence}") for fact in here))
-
-
-def _source(fact: AllergenFact) -> str:
-    return fact.path[-1] if fact.path else fact.route
-
-
+                                   for fact, section in zip(facts, exempt, strict=True)))  # fmt: skip
+    return tuple(dict.fromkeys(notes.number(f"{source(fact)}: {fact.evidence}") for fact in facts))

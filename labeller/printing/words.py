@@ -61,10 +61,13 @@ def day_words(iso: str, *, weekday: bool = False) -> str:
 
 
 def service_words(starts: str, ends: str) -> str:
-    """"Tuesday 1 December 2026", or "1 December 2026 to 7 December 2026"."""
+    """"Tuesday 1 December 2026", "1 to 7 December 2026" or "28 December 2026 to 2 January 2027"."""
     if not starts or not ends or starts == ends:
         return day_words(starts or ends, weekday=True)
-    return f"{day_words(starts)} to {day_words(ends)}"
+    first, last = day_words(starts), day_words(ends)
+    if starts[:7] == ends[:7] and first != starts:
+        first = first.split(" ")[0]
+    return f"{first} to {last}"
 
 
 def language_finding(language: str) -> tuple[Finding, ...]:

@@ -110,6 +110,31 @@ class Answer:
     remaining: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class TicketSeat:
+    """One seat of an allergy ticket. seat: as the floor calls it ("2"). avoids: in words. dishes: (course, dish, answer)."""
+
+    seat: str
+    avoids: tuple[str, ...]
+    dishes: tuple[tuple[str, str, Answer], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ticket:
+    """An allergy ticket for the pass. date: ISO date of service; names: state key -> word, for the reasons."""
+
+    kitchen: str
+    menu: str
+    date: str
+    table: str
+    seats: tuple[TicketSeat, ...]
+    law: str = ""
+    kitchen_version: str = ""
+    data_version: str = ""
+    cautions: tuple[str, ...] = ()
+    names: dict[str, str] = field(default_factory=dict)
+
+
 def verdict_of(states: Iterable[str]) -> str:
     """Verdict of the worst of the states; a state that is not known counts as one to ask about."""
     worst = min((RANK.get(state, RANK[NOT_CONFIRMED]) for state in states), default=RANK[NONE_ON_RECORD])

@@ -1,0 +1,325 @@
+"""Sheets that stay in the kitchen: the recipe card and the allergy ticket."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from labeller.printing import sheet
+from labeller.printing.sheet import MM, Bar, Frame, Ink, Item, Page, Row
+from labeller.printing.states import by_state
+from labeller.printing.words import COLUMNS, LAWS, NO_ANSWER, STATES, day_words, kind_word, language_finding
+from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, RANK
+from labeller.terms.findings import STOP, Finding
+from labeller.terms.floor import NOT_FOR_THIS_GUEST, NOTHING_ON_RECORD, Answer, Ticket, TicketSeat
+from labeller.terms.kitchen import Line, Recipe
+from labeller.terms.looks import Looks
+from labeller.terms.record import Declaration, Ingredient
+from labeller.terms.spans import Span
+
+
+class _Block(NamedTuple):
+    """Lines that stay together, set in one or more columns: (offset from the left, rows). rule: weight of the line above it
+    (points, 0: none); above: room before it; frame: True for an outline around it."""
+
+    columns: tuple[tuple[float, tuple[Row, ...]], ...]
+    rule: float = 0.0
+    above: float = 0.0
+    frame: bool = False
+
+    @property
+    def height(self) -> float:
+        return max((sheet.height(rows) for _, rows in self.columns), default=0.0)
+
+
+class _Desk(NamedTuple):
+    """What setting needs: looks, faces, paper, margins."""
+
+    looks: Looks
+    faces: sheet.Faces
+    size: tuple[float, float]
+
+    @property
+    def margin(self) -> float:
+        return 1.5 * self.looks.number("margin mm", "sheet") * MM
+
+    @property
+    def width(self) -> float:
+        return self.size[0] - 2 * self.margin
+
+    @property
+    def gap(self) -> float:
+        return self.looks.number("gap mm", "block") * MM
+
+    def rule(self, key: str) -> float:
+        return self.looks.number("rule mm", key) * MM
+
+    def ink(self, face: str, size: str, grey: str = "text") -> Ink:
+        return Ink(getattr(self.faces, face), self.looks.number("type pt", size), self.looks.number("grey percent", grey) / 100)
+
+    def set(self, runs: sheet.Runs, share: float = 1.0) -> tuple[Row, ...]:
+        return sheet.set_lines(runs, self.width * share - (0 if share == 1 else self.gap / 2), self.looks.number("leading"))
+
+
+def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, date: str, page: str = "A4",
+                    kitchen_name: str = "", language: str = "en", looks: Looks, names: Mapping[str, str] | None = None,
+                    ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+    """The kitchen's own card of a recipe or dish: what it makes, each line with amount and grams, allergens of each line,
+    equipment, what can be changed. recipe: as the kitchen wrote it; without it the lines are those of the record."""
+    desk = _Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
+    blocks = _recipe_blocks(desk, declaration, recipe, date, kitchen_name, names or {})
+    foot = desk.set([(" ".join(declaration.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
+                     (_versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version),
+                      desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
+    pages = _pages(desk, blocks, foot)
+    data = sheet.paint(pages, desk.size, title=declaration.dish, author=kitchen_name, subject="Recipe card", language=language)
+    return data, sheet.missing_letters(pages, looks) + language_finding(language)
+
+
+def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks: Looks) -> tuple[bytes, tuple[Finding, ...]]:
+    """The allergy ticket for the pass: a block for each seat, with room for the initials of who checked it and the time."""
+    desk = _Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
+    head = _heading(desk, f"Allergy ticket{f' · table {ticket.table}' if ticket.table else ''}", ticket.menu,
+                    day_words(ticket.date, weekday=True), ticket.kitchen)  # fmt: skip
+    blocks = [head] + [block for seat in ticket.seats for block in _seat_blocks(desk, seat, ticket.names)]
+    foot = desk.set([(" ".join(ticket.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
+                     (_versions(ticket.law, "", ticket.kitchen_version, ticket.data_version),
+                      desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
+    pages = _pages(desk, blocks, foot)
+    data = sheet.paint(pages, desk.size, title="Allergy ticket", author=ticket.kitchen, subject=ticket.menu, language=language)
+    return data, sheet.missing_letters(pages, looks) + language_finding(language)
+
+
+def _versions(law: str, law_date: str, kitchen: str, data: str) -> str:
+    as_of = f", as of {day_words(law_date)}" if law_date else ""
+    return f"law: {LAWS.get(law, law)}{as_of} · kitchen version {kitchen} · data version {data}"
+
+
+def _heading(desk: _Desk, small: str, title: str, date: str, kitchen: str) -> _Block:
+    quiet = desk.ink("regular", "body", "quiet")
+    left = desk.set([(f"{small}\n", quiet), (title, desk.ink("bold", "title"))], 0.56)
+    right = desk.set([(f"{kitchen}\n", quiet), (date, desk.ink("bold", "date"))], 0.44)
+    shift = desk.width - max((row.width for row in right), default=0.0)
+    return _Block(((0.0, left), (shift, right)))
+
+
+# --- recipe card -------------------------------------------------------------------------------------------------------
+
+
+def _recipe_blocks(desk: _Desk, one: Declaration, recipe: Recipe | None, date: str, kitchen: str, names: Mapping[str, str]
+                   ) -> list[_Block]:  # fmt: skip
+    body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
+    blocks = [_heading(desk, "Recipe card", one.title or one.dish, day_words(date), kitchen)]
+    if one.record.description:
+        blocks.append(_Block(((0.0, desk.set([(one.record.description, desk.ink("italic", "body"))])),)))
+    if one.stopped:
+        stops = [item for item in (*one.findings, *one.record.findings) if item.severity == STOP]
+        why = f"\n{stops[0].text} ({stops[0].place})" if stops else ""
+        blocks.append(_Block(((desk.gap, desk.set([(NO_ANSWER, desk.ink("bold", "heading")), (why, small)], 0.95)),),
+                             above=2 * desk.gap, frame=True))  # fmt: skip
+    facts = [(name, text) for name, text in _facts(one, recipe) if text]
+    for place, (name, text) in enumerate(facts):
+        blocks.append(_Block(((0.0, desk.set([(name, bold)], 0.2)), (0.2 * desk.width, desk.set([(text, body)], 0.8))),
+                             above=0.0 if place else desk.gap))  # fmt: skip
+    blocks += _line_blocks(desk, one, recipe, names)
+    if recipe is not None and recipe.instructions:
+        blocks.append(_Block(((0.0, desk.set([(recipe.instructions, body)])),), desk.rule("thin"), desk.gap))
+    return blocks if one.stopped else blocks + _allergen_blocks(desk, one, names)
+
+
+def _facts(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str]]:
+    record = one.record
+    weight = f"{_grams(record.weight_g)}{' each' if record.kind != 'recipe' else ''}"
+    facts = [("Weight", weight if record.weight_g.high > 0 else "")]
+    if recipe is None:
+        return facts + [("Equipment", ", ".join(record.equipment))]
+    loss = ", ".join(part.kind if part.share >= 1 else f"{part.share:.0%} {part.kind}" for part in recipe.loss)
+    makes = recipe.makes.text if recipe.makes else ""
+    poured = "; ".join(f"{', '.join(each.lines)}; {_share(each.stays)} stays in" for each in recipe.poured_off)
+    fried = f"{recipe.fried_in.oil}, {_share(recipe.fried_in.taken_up)} taken up" if recipe.fried_in else ""
+    coated = f"{', '.join(recipe.coating.lines)}; {_share(recipe.coating.picked_up)} picked up" if recipe.coating else ""
+    equipment = "nothing recorded: not confirmed" if recipe.equipment is None else ", ".join(recipe.equipment) or "none shared"
+    return facts + [("Makes", f"{makes}{f' (loss: {loss})' if loss else ''}" if makes else ""),
+                    ("Serves", f"{recipe.serves.mid:g}" if recipe.serves else ""), ("Method", recipe.method),
+                    ("Poured off", poured), ("Fried in", fried), ("Coating", coated),
+                    ("Equipment", equipment if recipe.equipment is not None or fried else ""),
+                    ("Also called", ", ".join(recipe.also_called))]  # fmt: skip
+
+
+def _grams(span: Span) -> str:
+    """Grams as a kitchen weighs them; bounds where the kitchen's own range leaves them open."""
+    def one(value: float) -> str:
+        return f"{value:.0f}" if value >= 10 or value == round(value) else f"{value:.1f}"
+
+    return f"{one(span.low)}\N{EN DASH}{one(span.high)} g" if one(span.low) != one(span.high) else f"{one(span.mid)} g"
+
+
+def _share(span: Span) -> str:
+    return f"{span.mid:.0%}" if not span.is_range else f"{span.low:.0%}\N{EN DASH}{span.high:.0%}"
+
+
+_SHARES = (0.27, 0.15, 0.09, 0.3, 0.19)  # columns of the lines: name, as written, grams, allergens, change
+
+
+def _line_blocks(desk: _Desk, one: Declaration, recipe: Recipe | None, names: Mapping[str, str]) -> list[_Block]:
+    body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
+    heads = ("Line", "As written", "Grams", "Allergens of the line", "Can be changed")
+    blocks = [_Block(_columns(desk, [[(head, desk.ink("bold", "small"))] for head in heads]), 0.0, desk.gap)]
+    for place, (name, written, grams, change) in enumerate(_lines(one, recipe)):
+        runs = [[(name, bold)], [(written, body)], [(grams, body)], _line_allergens(desk, one, name, names), [(change, small)]]
+        blocks.append(_Block(_columns(desk, runs), desk.rule("hair" if place else "thick"), desk.gap / 4))
+    return blocks
+
+
+def _columns(desk: _Desk, columns: Sequence[sheet.Runs]) -> tuple[tuple[float, tuple[Row, ...]], ...]:
+    out, x = [], 0.0
+    for share, runs in zip(_SHARES, columns, strict=True):
+        out.append((x, desk.set(runs, share)))
+        x += share * desk.width
+    return tuple(out)
+
+
+def _lines(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str, str, str]]:
+    """(name, as written, grams, what can be changed) of each line."""
+    weights: dict[str, float] = {}
+    for each in one.record.ingredients:
+        weights[each.name] = weights.get(each.name, 0.0) + each.weight_g
+    if recipe is not None:
+        return [(line.name, _written(line), _weight(weights.get(line.name)), _way(line.leave_off, line.instead))
+                for line in recipe.lines]  # fmt: skip
+    ways = {each.name: _way(each.leave_off, each.instead) for each in one.record.components}
+    every = dict.fromkeys([each.name for each in one.record.components] + [each.name for each in one.record.ingredients])
+    return [(name, "", _weight(weights.get(name)), ways.get(name, "")) for name in every]
+
+
+def _written(line: Line) -> str:
+    if line.amount is None:
+        return "no amount"
+    about = f", about {line.amount.about.text}" if line.amount.about else ""
+    trim = f", {_share(line.trim)} trimmed" if line.trim.high > 0 else ""
+    return f"{line.amount.text}{about}{trim}"
+
+
+def _weight(grams: float | None) -> str:
+    return "" if grams is None else _grams(Span.of(grams))
+
+
+def _way(leave_off: bool, instead: str) -> str:
+    return ", or ".join(filter(None, ["leave off" if leave_off else "", f"{instead} instead" if instead else ""]))
+
+
+def _line_allergens(desk: _Desk, one: Declaration, name: str, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
+    """What one line brings: facts whose path runs through it; kinds of the record's component where no path tells."""
+    small, bold = desk.ink("regular", "small"), desk.ink("bold", "small")
+    by_kind: dict[str, str] = {}
+    for fact in one.record.facts:
+        if name in fact.path and RANK[fact.state] < RANK[by_kind.get(fact.kind, NONE_ON_RECORD)]:
+            by_kind[fact.kind] = fact.state
+    held = [kind for each in one.record.components if each.name == name for kind in each.kinds]
+    held += [kind for each in one.record.ingredients if each.name == name for kind in _kinds(each)]
+    for kind in held:
+        by_kind.setdefault(kind, CONTAINS)
+    runs: list[tuple[str, Ink]] = []
+    for state, word in STATES.items():
+        kinds = [kind_word(kind, names) for kind, of in by_kind.items() if of == state]
+        if kinds and state != NONE_ON_RECORD:
+            runs += [(f"{'; ' if runs else ''}{word}: ", small), (", ".join(kinds), bold if state == CONTAINS else small)]
+    return runs or [(STATES[NONE_ON_RECORD], desk.ink("regular", "small", "quiet"))]
+
+
+def _kinds(one: Ingredient) -> Iterable[str]:
+    yield from one.kinds
+    for each in one.under:
+        yield from _kinds(each)
+
+
+def _allergen_blocks(desk: _Desk, one: Declaration, names: Mapping[str, str]) -> list[_Block]:
+    body, bold = desk.ink("regular", "body"), desk.ink("bold", "body")
+    title = _Block(((0.0, desk.set([("Allergens of the whole", desk.ink("bold", "heading"))])),), desk.rule("thick"), 2 * desk.gap)
+    blocks = [title]
+    for state, words in by_state(one, names).items():
+        blocks.append(_pair(desk, STATES[state], ", ".join(words), bold, bold if state == CONTAINS else body))
+    none = [COLUMNS.get(key, kind_word(key, names)).lower() for key, (state, *_) in one.states.items()
+            if state == NONE_ON_RECORD and key != "other"]  # fmt: skip
+    if none:
+        quiet = desk.ink("regular", "body", "quiet")
+        blocks.append(_pair(desk, f"none on record, checked {day_words(one.law_date)}", ", ".join(none), quiet, quiet))
+    return blocks
+
+
+def _pair(desk: _Desk, name: str, text: str, left: Ink, right: Ink) -> _Block:
+    return _Block(((0.0, desk.set([(name, left)], 0.27)), (0.27 * desk.width, desk.set([(text, right)], 0.73))), 0.0, desk.gap / 4)
+
+
+# --- ticket ------------------------------------------------------------------------------------------------------------
+
+
+def _seat_blocks(desk: _Desk, seat: TicketSeat, names: Mapping[str, str]) -> list[_Block]:
+    big, body, quiet = desk.ink("bold", "date"), desk.ink("regular", "body"), desk.ink("italic", "body", "quiet")
+    head = _Block(((desk.gap, desk.set([(f"Seat {seat.seat}", big)], 0.2)),
+                   (0.2 * desk.width, desk.set([("AVOIDS  ", desk.ink("regular", "heading")), (", ".join(seat.avoids), big)],
+                                               0.8))), above=3 * desk.gap, frame=True)  # fmt: skip
+    blocks = [head]
+    for place, (course, dish, answer) in enumerate(seat.dishes):
+        columns = ((0.0, desk.set([(course, quiet)], 0.14)), (0.14 * desk.width, desk.set([(dish, desk.ink("bold", "body"))], 0.34)),
+                   (0.48 * desk.width, desk.set(_answer_runs(desk, answer, names), 0.52)))  # fmt: skip
+        blocks.append(_Block(columns, desk.rule("hair") if place else 0.0, desk.gap / (2.5 if place else 1)))
+    sign = f"Seat {seat.seat} checked by (initials) ______________     time ______________"
+    return [*blocks, _Block(((0.0, desk.set([(sign, body)])),), desk.rule("thin"), desk.gap)]
+
+
+def _answer_runs(desk: _Desk, answer: Answer, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
+    loud = desk.ink("regular" if answer.verdict == NOTHING_ON_RECORD and not answer.changes else "bold", "body")
+    words = answer.words.upper() if answer.verdict == NOT_FOR_THIS_GUEST else answer.words
+    small = desk.ink("regular", "small")
+    runs = [(words, loud)]
+    for intro, facts in (("as written, " if answer.changes else "", answer.because), ("after the change, ", answer.remaining)):
+        for key, state, because in facts:
+            why = f" ({'; '.join(because)})" if because else ""
+            runs.append((f"\n{intro}{STATES[state]}: {kind_word(key, names)}{why}", small))
+    return runs
+
+
+# --- pages -------------------------------------------------------------------------------------------------------------
+
+
+def _pages(desk: _Desk, blocks: Sequence[_Block], foot: Sequence[Row]) -> list[Page]:
+    """Blocks down the page; the first (the heading) stands on every page. A seat's frame starts no page's last line."""
+    head, rest = blocks[0], blocks[1:]
+    top = desk.size[1] - desk.margin - head.height - desk.gap / 2
+    floor = desk.margin + sheet.height(foot) + desk.gap
+    dealt: list[list[_Block]] = [[]]
+    y = top
+    for number, block in enumerate(rest):
+        needs = block.above + block.height
+        if block.frame and number + 1 < len(rest):
+            needs += rest[number + 1].above + rest[number + 1].height
+        if dealt[-1] and y - needs < floor:
+            dealt.append([])
+            y = top
+        y -= block.above + block.height
+        dealt[-1].append(block)
+    return [_page(desk, head, group, foot, number, len(dealt)) for number, group in enumerate(dealt, 1)]
+
+
+def _page(desk: _Desk, head: _Block, blocks: Sequence[_Block], foot: Sequence[Row], number: int, count: int) -> Page:
+    left, y = desk.margin, desk.size[1] - desk.margin
+    items: list[Item] = []
+    for offset, rows in head.columns:
+        items += sheet.place(rows, left + offset, y)
+    y -= head.height + desk.gap / 2
+    items.append(Bar(left, y, desk.width, desk.rule("thick"), 1.0))
+    for block in blocks:
+        y -= block.above
+        if block.rule:
+            items.append(Bar(left, y + block.above / 2, desk.width, block.rule, 1.0))
+        if block.frame:
+            pad = desk.gap / 2
+            items.append(Frame(left, y - block.height - pad, desk.width, block.height + 2 * pad, 3 * desk.rule("thin")))
+        for offset, rows in block.columns:
+            items += sheet.place(rows, left + offset, y)
+        y -= block.height
+    quiet = desk.ink("regular", "foot", "quiet")
+    page = sheet.set_lines([(f"page {number} of {count}", quiet)], desk.width, desk.looks.number("leading"))
+    items += sheet.place(foot, left, desk.margin + sheet.height(foot))
+    return tuple(items + sheet.place(page, left, desk.margin + sheet.height(page), desk.width, "right"))
