@@ -78,6 +78,20 @@ class Paragraph:
         return tuple(out)
 
 
+UNITS = frozenset({"g", "kg", "mg", "µg", "mcg", "ml", "cl", "l", "mm", "cm", "%", "°C", "°F", "kJ", "kcal", "oz", "lb"})
+
+
+def _kept_together(pieces: list[str]) -> list[str]:
+    """Words of a text, a number and its unit as one ("24 g)", "5 °C,"): a line never breaks between them."""
+    out = pieces[:1]
+    for piece in pieces[1:]:
+        if out[-1][-1:].isdigit() and piece.rstrip(").,;:]") in UNITS:
+            out[-1] += f"\u00a0{piece}"
+        else:
+            out.append(piece)
+    return out
+
+
 class Setter:
     """Measures words of one family and remembers them for a run."""
 
@@ -107,7 +121,7 @@ class Setter:
         chunks: list[Chunk] = []
         current: list[tuple[int, str]] = []
         for text, face in runs:
-            pieces = text.replace("\n", " ").split(" ")
+            pieces = _kept_together(text.replace("\n", " ").split(" "))
             if pieces[0]:
                 current.append((face, pieces[0]))
             for piece in pieces[1:]:
@@ -118,6 +132,12 @@ class Setter:
                     current.append((face, piece))
         if current:
             chunks.append(tuple(current))
+        return self._measured(chunks)
+
+    def joined(self, paragraphs: Sequence[Paragraph], between: str) -> Paragraph:
+        """Paragraphs run into one, with a sign between them."""
+        sign = ((REGULAR, between.strip()),)
+        chunks = [chunk for number, par in enumerate(paragraphs) for chunk in ((sign, *par.chunks) if number else par.chunks)]
         return self._measured(chunks)
 
     def _measured(self, chunks: Sequence[Chunk], joined: frozenset[int] = frozenset()) -> Paragraph:
@@ -318,6 +338,18 @@ class Rule:
         if out is not None:
             out.rules.append((x, y - self.thick, width, self.thick))
         return y - self.thick - self.gap * size
+
+
+@dataclass(frozen=True, slots=True)
+class Space:
+    """Room left free, points high."""
+
+    points: float
+    gap: float = 0.0
+    before: float = 0.0
+
+    def run(self, measure: Measure, size: float, width: float, x: float, y: float, out: Drawing | None) -> float | None:
+        return y - self.points
 
 
 def run_column(items: Sequence, measure: Measure, size: float, width: float, x: float, y: float,

@@ -10,15 +10,27 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from labeller.printing.fitting import (
-    Drawing, Measure, Numbered, Pair, Paragraph, Rule, Setter, Text, ladder, largest, run_column,
-)  # fmt: skip
+    Drawing,
+    Measure,
+    Numbered,
+    Pair,
+    Paragraph,
+    Rule,
+    Setter,
+    Space,
+    Text,
+    ladder,
+    largest,
+    run_column,
+)
 from labeller.printing.fonts import BOLD, PT_PER_MM, REGULAR
 from labeller.printing.nutrition_table import Table, linear, table
 from labeller.printing.us_panel import Panel, forms
 from labeller.terms.label_looks import LabelLooks, TypeFloor
 from labeller.terms.record import Declaration
 
-WHOLE, FRONT, BACK = "whole", "front", "back"
+# Parts of a pack's text: all on one label · name, date and quantity · list and table · list alone · table alone.
+WHOLE, FRONT, BACK, LIST, TABLE = "whole", "front", "back", "list", "table"
 UNKNOWN_FACE = 1e6  # a pack whose size is not stated is taken for a large one: the strictest type size
 HOUSE = "none"  # law key under which the house's own least sizes stand
 
@@ -37,9 +49,11 @@ class Floors:
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """The texts of one label, measured. Empty paragraphs are left out of every frame."""
+    """The texts of one label, measured. Empty paragraphs are left out of every frame. follows: a second or third label of a
+    pack, which carries its name small."""
 
     law: str
+    follows: bool
     name: Paragraph
     net: Paragraph
     body: tuple[Paragraph, ...]
@@ -83,15 +97,23 @@ class Laid:
 
 @dataclass(frozen=True, slots=True)
 class NameText:
-    """The name of the food: large, but smaller rather than on more than two lines."""
+    """The name of the food: large, but smaller rather than on more than two lines. net: the net quantity, at the right of
+    a name that leaves room for it on its line, else under it."""
 
     par: Paragraph
     large: float
     small: float
+    net: Text | None = None
     gap: float = 0.0
     before: float = 0.0
 
     def run(self, measure: Measure, size: float, width: float, x: float, y: float, out: Drawing | None) -> float | None:
+        if self.net is not None:
+            long = self.par.length * self.large * size + self.net.par.length * self.net.size(size)
+            if long + 2 * size <= width:
+                return Pair(Text(self.par, self.large), self.net).run(measure, size, width, x, y, out)
+            under = NameText(self.par, self.large, self.small).run(measure, size, width, x, y, out)
+            return under if under is None else self.net.run(measure, size, width, x, under - 0.15 * size, out)
         found = self.par.breaks(width / (size * self.large))
         ratio = self.large if found is not None and len(found) <= 2 else self.small
         return Text(self.par, ratio, soft=True).run(measure, size, width, x, y, out)
@@ -126,23 +148,26 @@ def strings(declaration: Declaration, lot: str, mark: str) -> list[str]:
 
 
 def content(declaration: Declaration, looks: LabelLooks, setter: Setter, *, lot: str, mark: str, number: str, part: str,
-            face_cm2: float | None, inner: tuple[float, float], label_cm2: float) -> Content:  # fmt: skip
-    """The texts of a label (part: WHOLE, FRONT or BACK of a pair). inner: width and height at hand, in points."""
-    d, front, back = declaration, part != BACK, part != FRONT
+            face_cm2: float | None, bearing_cm2: float | None, inner: tuple[float, float],
+            label_cm2: float) -> Content:  # fmt: skip
+    """The texts of a label. part: which of them (WHOLE …). face_cm2: the pack's largest side; bearing_cm2: all of its
+    surface that can bear labels; None: not stated. inner: width and height at hand, in points."""
+    d, front, listed = declaration, part in (WHOLE, FRONT), part in (WHOLE, BACK, LIST)
     text, none = setter.text, setter.text("")
     us = d.law == "us"
     hundred = looks.words["per 100 g"]
     hair = looks.sizes["rule hair"] * PT_PER_MM
-    drawn = back and d.rows
+    drawn = part in (WHOLE, BACK, TABLE) and d.rows
     panels = ()
     if us and drawn:
         gap = looks.sizes["column gap"] * PT_PER_MM
         halves = (inner[0], (inner[0] - gap) * 0.5)
-        panels = tuple(forms(d, looks, setter, inner[1] / PT_PER_MM, face_cm2, halves))
-    body = [setter.paragraph([(run.text, BOLD if run.emphasis else REGULAR) for run in d.statement])] if back else []
-    body += [text(line) for line in (d.contains, d.may_contain)] if back else []
+        panels = tuple(forms(d, looks, setter, inner[1] / PT_PER_MM, bearing_cm2, halves))
+    body = [setter.paragraph([(run.text, BOLD if run.emphasis else REGULAR) for run in d.statement])] if listed else []
+    body += [text(line) for line in (d.contains, d.may_contain)] if listed else []
     return Content(
         law=d.law,
+        follows=not front,
         name=text(d.title or d.dish, BOLD),
         net=text(d.net_quantity) if front else none,
         body=tuple(par for par in body if par.chunks),
@@ -180,7 +205,8 @@ class Layouter:
     def lay(self, content: Content) -> Laid | None:
         """The best layout; None when the texts fit in none of the frames at the least lawful size."""
         measure = Measure(self.setter, self.looks.sizes["leading"], content.floors.lead)
-        steps = ladder(content.floors.text, self.looks.sizes["comfort"], self.looks.sizes["step"])
+        comfort = self.looks.sizes["comfort"] * (1.0 if content.body else self.looks.sizes["name label"])
+        steps = ladder(content.floors.text, comfort, self.looks.sizes["step"])
         for tier in self._tiers(content):
             best: tuple[float, str, Callable, tuple] | None = None
             for name, build in tier:
@@ -246,14 +272,18 @@ class Layouter:
     # The blocks.
 
     def _name(self, c: Content) -> NameText:
-        return NameText(c.name, self.looks.sizes["name"], self.looks.sizes["name least"])
+        """Name and net quantity, in one field of vision (Art. 13(5) of Regulation (EU) No 1169/2011)."""
+        net = None if c.law == "us" or not c.net.chunks else self._net(c)
+        return NameText(c.name, self.looks.sizes["name"], self.looks.sizes["name least"], net)
 
-    def _net(self, c: Content, gap: float = 0.0) -> list[Text]:
-        return [Text(c.net, self.looks.sizes["net quantity"], c.floors.net, gap=gap)] if c.net.chunks else []
+    def _net(self, c: Content) -> Text:
+        return Text(c.net, self.looks.sizes["net quantity"], c.floors.net)
 
     def _head(self, c: Content) -> tuple:
-        """Name and net quantity, in one field of vision (Art. 13(5) of Regulation (EU) No 1169/2011)."""
-        return (self._name(c), *([] if c.law == "us" else self._net(c, 0.15)), Rule(self.thin, 0.1, before=1.0))
+        if c.follows:
+            mark = Text(c.mark, 0.0, c.floors.mark, gap=0.1)
+            return (Pair(Text(c.name, 1.0, soft=True), mark), Rule(self.thin, 0.1, before=1.0))
+        return (self._name(c), *([Rule(self.thin, 0.1, before=1.0)] if c.body else []))
 
     def _body(self, c: Content) -> list:
         return [Text(par, gap=self.gap, underline=self.underline) for par in c.body]
@@ -267,40 +297,60 @@ class Layouter:
         return dates + [Text(par, gap=0.15) for par in c.notes]
 
     def _tail(self, c: Content) -> list:
-        """Business and our own small line; under US law the net quantity comes last, in the bottom 30 per cent of the
-        panel and clear of other text by its own height (21 CFR 101.7(e), (f), from memory)."""
+        """Business and our own small line."""
         out = [Text(par, gap=self.gap if not number else 0.0) for number, par in enumerate(c.business)]
         mark = Text(c.mark, 0.0, c.floors.mark, gap=0.15)
-        out.append(Numbered(mark, c.number_wide, gap=0.15) if c.number_wide else mark)
-        if c.law == "us" and c.net.chunks:
-            net = self._net(c)[0]
-            out.append(Text(c.net, net.ratio, net.least, before=max(net.least, 9.0)))
-        return out
+        return [*out, Numbered(mark, c.number_wide, gap=0.15) if c.number_wide else mark]
+
+    def _us_net(self, c: Content) -> list:
+        """Under US law the net quantity comes last, in the bottom 30 per cent of the panel and clear of other text by its
+        own height (21 CFR 101.7(e), (f), from memory)."""
+        if c.law != "us" or not c.net.chunks:
+            return []
+        net = self._net(c)
+        return [Space(max(net.least, 9.0) * 0.5), net]
 
     def _foot(self, c: Content) -> tuple:
-        return (Rule(self.thin, 0.3), *self._dates(c), *self._tail(c))
+        if c.follows:
+            return ()
+        return (Rule(self.thin, 0.3), *self._dates(c), *self._tail(c), *self._us_net(c))
+
+    def _run_in(self, c: Content) -> tuple:
+        """Date, lot, storage and business in one paragraph, for a label with no room for lines of their own."""
+        parts = [par for par in (c.date, c.lot, *c.notes, *c.business) if par.chunks]
+        mark = Text(c.mark, 0.0, c.floors.mark, gap=0.1)
+        items = [Text(self.setter.joined(parts, " · "))] if parts else []
+        return (*items, Numbered(mark, c.number_wide, gap=0.1) if c.number_wide else mark, *self._us_net(c))
 
     # The frames. Each builds itself for a size and a width.
 
     def _tiers(self, c: Content) -> list[list[tuple[str, Callable]]]:
         """Frames in tiers: one that needs the law's leave (a table in lines) is tried only when no other fits."""
+        if c.follows and not c.panels:
+            lined = [[("stack, in lines", self._lined)]] if c.table else []
+            whole = [("table beside", self._beside), ("table below", self._below)] if c.table else [("stack", self._stack)]
+            return [whole, *lined]
         if c.panels:
             return [[(f"{panel.form}, {name}", lambda c, s, w, p=panel, b=build: b(c, s, w, p))
-                     for name, build in (("beside", self._panel_beside), ("below", self._panel_below))]
+                     for name, build in (("beside", self._panel_beside), ("below", self._panel_below),
+                                         ("below, run in", self._panel_tight))]
                     for panel in c.panels]  # fmt: skip
         if c.table is None:
-            return [[("stack", self._stack), ("columns", self._columns)]]
+            return [[("stack", self._stack), ("columns", self._columns)], [("run in", self._tight)]]
         with_table = [("table beside", self._beside), ("table below", self._below), ("three columns", self._three)]
+        tight = [("table beside, run in", self._tight_beside), ("table below, run in", self._tight_below)]
         in_lines = [("stack, in lines", self._lined), ("columns, in lines", self._columns_lined)]
-        return [with_table, in_lines]
+        return [with_table, tight, in_lines, [("run in, in lines", self._tight_lined)]]
 
     def _stack(self, c: Content, size: float, width: float, extra: tuple = ()) -> Frame:
         return Frame(self._head(c), (Column(0.0, width, (*self._body(c), *extra)),), self._foot(c))
 
+    def _tight(self, c: Content, size: float, width: float, extra: tuple = ()) -> Frame:
+        return Frame((self._name(c),), (Column(0.0, width, (*self._body(c), *extra)),), self._run_in(c))
+
     def _identity(self, c: Content, width: float) -> Column:
         dates = self._dates(c)
-        tail = self._tail(c)
-        return Column(0.0, width, (self._name(c), *([] if c.law == "us" else self._net(c, 0.15))), (*dates, *tail))
+        return Column(0.0, width, (self._name(c),), (*dates, *self._tail(c), *self._us_net(c)))
 
     def _columns(self, c: Content, size: float, width: float, extra: tuple = ()) -> Frame | None:
         sizes = self.looks.sizes
@@ -323,6 +373,16 @@ class Layouter:
             return None
         body = Column(0.0, rest, tuple(self._body(c)))
         return Frame(self._head(c), (body, Column(rest + self.between, table_width, self._table_items(c))), self._foot(c))
+
+    def _tight_beside(self, c: Content, size: float, width: float) -> Frame | None:
+        frame = self._beside(c, size, width)
+        return frame and Frame((self._name(c),), frame.columns, self._run_in(c))
+
+    def _tight_below(self, c: Content, size: float, width: float) -> Frame:
+        return self._tight(c, size, width, self._table_items(c))
+
+    def _tight_lined(self, c: Content, size: float, width: float) -> Frame:
+        return self._tight(c, size, width, self._line_items(c))
 
     def _below(self, c: Content, size: float, width: float) -> Frame:
         return self._stack(c, size, width, self._table_items(c))
@@ -347,8 +407,12 @@ class Layouter:
         rest = width - panel.width - self.between
         if rest < 11 * size:
             return None
-        text = Column(0.0, rest, (*self._head(c), *self._body(c)), self._foot(c))
-        return Frame((), (text, Column(rest + self.between, panel.width, (panel,))), ())
+        foot = () if c.follows else (Rule(self.thin, 0.3), *self._dates(c), *self._tail(c))
+        text = Column(0.0, rest, (*self._head(c), *self._body(c)), foot)
+        return Frame((), (text, Column(rest + self.between, panel.width, (panel,))), tuple(self._us_net(c)))
 
     def _panel_below(self, c: Content, size: float, width: float, panel: Panel) -> Frame:
         return self._stack(c, size, width, (panel,))
+
+    def _panel_tight(self, c: Content, size: float, width: float, panel: Panel) -> Frame | None:
+        return None if c.follows else self._tight(c, size, width, (panel,))

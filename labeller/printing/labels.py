@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from labeller.printing.fitting import Setter
 from labeller.printing.fonts import PT_PER_MM, REGULAR, FontFault, family
-from labeller.printing.label_layout import BACK, FRONT, WHOLE, Laid, Layouter, content, floors, strings
+from labeller.printing.label_layout import BACK, FRONT, LIST, TABLE, WHOLE, Laid, Layouter, content, floors, strings
 from labeller.printing.pen import Pen
 from labeller.printing.stock import font_finding, inner_areas, positions, refused
 from labeller.terms.allergens import CONTAINS, TO_CONFIRM
@@ -21,7 +21,8 @@ from labeller.terms.record import Declaration
 from labeller.terms.stock import CONTINUOUS, SHEET, Stock
 
 BEGIN_ALIKE = 8  # letters; two names that share so many, or the whole of the shorter, are taken for each other at a glance
-SMALL_FACE_CM2 = 79.9
+SMALL_FACE_CM2 = 79.9  # under 80 cm2: Art. 13(3) of Regulation (EU) No 1169/2011
+SMALL_BEARING_CM2 = 258.0  # 40 square inches: 21 CFR 101.9(j)(13)(ii)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,8 @@ class LabelJob:
 
     copies: how many packs. lot: words to print in the place of the declaration's own ("" keeps those). numbered: "17/240"
     on each. face_cm2: area of the pack's largest side, which decides the least type size; None: not stated, the strictest
-    holds. split: two labels a pack, name, date and quantity on one, the list and the table on the other.
+    holds. bearing_cm2: all of the pack's surface that can bear labels (21 CFR 101.9(j)(13): small packs); None: six times
+    the largest side. split: name, date and quantity on one label, the list and the table on a second (and third).
     """
 
     declaration: Declaration
@@ -39,11 +41,18 @@ class LabelJob:
     numbered: bool = False
     face_cm2: float | None = None
     split: bool = False
+    bearing_cm2: float | None = None
     place: Place = NOWHERE
 
     @property
     def name(self) -> str:
         return self.declaration.title or self.declaration.dish
+
+    @property
+    def bearing(self) -> float | None:
+        if self.bearing_cm2 is not None or self.face_cm2 is None:
+            return self.bearing_cm2
+        return 6 * self.face_cm2  # no box has more than six sides as large as its largest
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,14 +133,20 @@ class _Maker:
 
     def laid(self, job: LabelJob, layouter: Layouter, stock: Stock) -> tuple[Laid, ...] | None:
         """The labels of one pack; None when one of them does not fit."""
-        declaration, mark, parts = job.declaration, self._mark(job), (FRONT, BACK) if job.split else (WHOLE,)
+        if not job.split:
+            return self._parts(job, (WHOLE,), layouter, stock)
+        return self._parts(job, (FRONT, BACK), layouter, stock) or (
+            self._parts(job, (FRONT, LIST, TABLE), layouter, stock) if job.declaration.rows else None)  # fmt: skip
+
+    def _parts(self, job: LabelJob, parts: tuple[str, ...], layouter: Layouter, stock: Stock) -> tuple[Laid, ...] | None:
+        declaration, mark = job.declaration, self._mark(job)
         number = self.looks.words["number"].format(number=job.copies, count=job.copies) if job.numbered else ""
         area = layouter.inner[0]
         out = []
         for turn, part in enumerate(parts, 1):
             told = mark + (" · " + self.looks.words["part"].format(part=turn, parts=len(parts)) if job.split else "")
             texts = content(declaration, self.looks, self.setter, lot=job.lot or declaration.lot, mark=told, number=number,
-                            part=part, face_cm2=job.face_cm2, inner=(area[2], area[3]),
+                            part=part, face_cm2=job.face_cm2, bearing_cm2=job.bearing, inner=(area[2], area[3]),
                             label_cm2=0.0 if stock.kind == CONTINUOUS else stock.area_cm2)  # fmt: skip
             laid = layouter.lay(texts)
             if laid is None:
@@ -152,12 +167,26 @@ class _Maker:
         text = (f"“{job.name}” does not fit {self.stock.name} at the least type that holds for it: "
                 f"{rule.mm:g} mm for a small x, {least.text:.1f} pt ({rule.source})")  # fmt: skip
         ways = [f"print it on “{larger.name}”"] if (larger := self._smallest(job)) else []
-        if not job.split and self.laid(replace(job, split=True), self.layouter, self.stock):
-            ways.append("put two labels on each pack (split), the list on the second")
-        if job.face_cm2 is None and self.laid(replace(job, face_cm2=SMALL_FACE_CM2), self.layouter, self.stock):
-            ways.append("if the pack's largest side is under 80 cm2, state it: smaller type is then lawful and it fits")
-        return finding("label-does-not-fit", job.place, text,
-                       "; or ".join(ways) or "take a larger stock, or give list and name labels of their own", job.name)  # fmt: skip
+        if not job.split and (parts := self.laid(replace(job, split=True), self.layouter, self.stock)):
+            ways.append(f"put {len(parts)} labels on each pack (split), the list on the second")
+        ways += self._if_small(job)
+        mend = "; or ".join(ways) or "take a larger stock, or give list and name labels of their own"
+        return finding("label-does-not-fit", job.place, text, mend, job.name)
+
+    def _if_small(self, job: LabelJob) -> list[str]:
+        """What may be printed when the pack is small and the kitchen says so."""
+        us = job.declaration.law == "us"
+        if (job.bearing if us else job.face_cm2) is not None:
+            return []
+        small = replace(job, bearing_cm2=SMALL_BEARING_CM2) if us else replace(job, face_cm2=SMALL_FACE_CM2)
+        splits = [split for split in dict.fromkeys((job.split, True))
+                  if self.laid(replace(small, split=split), self.layouter, self.stock)]  # fmt: skip
+        if not splits:
+            return []
+        so = ", on labels of their own for name and list (split)" if splits[0] and not job.split else ""
+        if not us:
+            return [f"if the pack's largest side is under 80 cm2, state it: it then fits in smaller type{so}"]
+        return [f"if all of the pack's surface is at most 258 cm2 (40 square inches), state it: it then fits{so}"]
 
     def _smallest(self, job: LabelJob) -> Stock | None:
         """The smallest other stock of this page on which the job fits, else of any page."""

@@ -134,7 +134,7 @@ def upright(declaration: Declaration, looks: LabelLooks, setter: Setter, least: 
     hair = looks.sizes["rule hair"] * PT_PER_MM
     heading = [_words(declaration.table_heading, BOLD)]
     big = inner / sheet.wide(heading, 1.0)
-    sheet.y = -2.0 - big * 0.76
+    sheet.y = -PAD - big * 0.78
     sheet.text(heading, big, PAD, sheet.y)
     sheet.y -= 0.26 * big
     sheet.bar(PAD, inner, hair)
@@ -330,16 +330,16 @@ def linear(declaration: Declaration, looks: LabelLooks, setter: Setter, form: st
     return sheet.boxed("linear", width)
 
 
-def forms(declaration: Declaration, looks: LabelLooks, setter: Setter, height_mm: float, face_cm2: float | None,
+def forms(declaration: Declaration, looks: LabelLooks, setter: Setter, height_mm: float, bearing_cm2: float | None,
           widths: Sequence[float]) -> list[Panel]:  # fmt: skip
     """The panels that the law allows on this label, the preferred first.
 
     Upright wherever it fits; tabular where there is less than about 3 inches of height (101.9(d)(11)(iii)) or on packs of
-    at most 40 square inches; linear on such packs only. height_mm: of the label; face_cm2: area of the pack that can bear
-    labels, None when it is not stated; widths: points at hand for a linear panel.
+    at most 40 square inches; linear on such packs only. height_mm: of the label; bearing_cm2: surface of the pack that can
+    bear labels, None when it is not stated; widths: points at hand for a linear panel.
     """
-    small = face_cm2 is not None and face_cm2 <= 40 * 6.4516
-    form = TINY if face_cm2 is not None and face_cm2 < 12 * 6.4516 else SMALL
+    small = bearing_cm2 is not None and bearing_cm2 <= 40 * 6.4516
+    form = TINY if bearing_cm2 is not None and bearing_cm2 < 12 * 6.4516 else SMALL
     natural = upright(declaration, looks, setter)
     out = [upright(declaration, looks, setter, 166.0)] if natural.width < 160 else []
     out.append(natural)
