@@ -67,8 +67,10 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
         title=dict(around.particulars)["name"], rows=found.rows if figures else (),
         table_heading=names.words.phrases.get(f"{law.key} heading", law.table_heading),
         portion_words=portion_words(record, law, names.words) if figures else "",
-        footnotes=_sentences(law, "table") + (_sentences(law, "percentages") if law.percent_printed else ()),
-        statement=statement(record, names), contains=_contains(record, names, around), may_contain=_may_contain(record, names, recipe),
+        hundred_words=names.words.phrases.get(f"{law.key} per 100 g", law.hundred_words) if "100 g" in law.basis else "",
+        footnotes=_sentences(law, names.words, "table"),
+        statement=statement(record, names), contains=_contains(record, names, around),
+        may_contain=_may_contain(record, names, recipe),
         states={group: tuple(state) for group, state in states.items()},
         allergen_words={group: cell_words(group, state, names.words, names.kinds, none) for group, state in states.items()},
         findings=record.findings + findings, cautions=_cautions(law, date), net_quantity=around.net_quantity,
@@ -76,7 +78,8 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
         sold=around.way.key if around.way else "", particulars=around.particulars, kitchen_version=kitchen.version,
         data_version=data_version, figures=found.figures if figures else (), nutrition_shown=figures and around.nutrition_shown,
         statement_title=names.words.phrases.get("ingredients", law.statement.get("title", "")),
-        menu_sentences=_sentences(law, "menu") + _sentences(law, "menu first page"), percentage_notes=_sentences(law, "percentages"),
+        menu_sentences=_sentences(law, names.words, "menu") + _sentences(law, names.words, "menu first page"),
+        percentage_notes=_sentences(law, names.words, "percentages"),
         list_required=bool(around.way and around.way.list_of_ingredients), front_of_pack=colours(law, found.figures, record),
         simplified=simplified_allowed(law, found.figures) if figures else False,
     )  # fmt: skip
@@ -105,7 +108,8 @@ def _refused(record: DishRecord, law: Law, kitchen: Kitchen, kinds: Mapping[str,
     if law.house is not None and not findings:
         findings = (finding("language-not-there", NOWHERE, f"There are no words for the language \"{language}\".",
                             "choose one of: " + ", ".join(law.words), record.name),)  # fmt: skip
-    return _no_answer(replace(record, stopped=True, nutrition_stopped=True), law, kitchen, kinds, None, date, findings, None, data_version)
+    record = replace(record, stopped=True, nutrition_stopped=True)
+    return _no_answer(record, law, kitchen, kinds, None, date, findings, None, data_version)
 
 
 def _contains(record: DishRecord, names: Names, around: Label) -> str:
@@ -140,8 +144,10 @@ def _in_order(kinds: tuple[str, ...] | list[str], names: Names) -> list[str]:
     return sorted(dict.fromkeys(kinds), key=lambda kind: order.get(group_of(kind, names.kinds), len(order)))
 
 
-def _sentences(law: Law, place: str) -> tuple[str, ...]:
-    return tuple(sentence.text for sentence in law.sentences if sentence.place == place)
+def _sentences(law: Law, words: Words, place: str) -> tuple[str, ...]:
+    """What the law prescribes for a place, in the language's own version where there is one."""
+    own = words.phrases
+    return tuple(own.get(f"{law.key} {one.key}", one.text) for one in law.sentences if one.place == place)
 
 
 def _cautions(law: Law, date: str) -> tuple[str, ...]:
@@ -152,13 +158,14 @@ def _name_findings(record: DishRecord, names: Names) -> tuple[Finding, ...]:
     """Groups of which the law wants the kind or species named; words that the language lacks."""
     kinds = contained(record, names.law)
     out = [finding("allergen-kind-needed", next(f.place for f in record.facts if f.kind == kind),
-                   f"\"{record.name}\": {names.law.key} wants the kind named, and the record says only \"{' '.join(names.words_of(kind))}\".",
+                   f"\"{record.name}\": {names.law.key} wants the kind named; the record says only "
+                   f"\"{' '.join(names.words_of(kind))}\".",
                    "write the kind on the product, such as `contains: [cod]`", record.name)
            for kind in kinds if names.kind_missing(kind)]  # fmt: skip
     lacking = sorted({word for kind in kinds for word in names.words_of(kind) if word.startswith("[")})
     if lacking:
         out.append(finding("word-not-there", NOWHERE, f"No word in \"{names.words.language}\" for {', '.join(lacking)}.",
-                           f"add it to the words of that language", record.name))  # fmt: skip
+                           "add it to the words of that language", record.name))  # fmt: skip
     return tuple(out)
 
 
@@ -178,7 +185,8 @@ def _memory_finding(record: DishRecord, law: Law) -> tuple[Finding, ...]:
         return ()
     named = "; ".join(text.split(";")[0] for text in law.unchecked[:4])
     more = f" and {len(law.unchecked) - 4} more" if len(law.unchecked) > 4 else ""
-    return (finding("rules-from-memory", NOWHERE, f"Under {law.key}, rules in use were not read in full in their text: {named}{more}.",
+    return (finding("rules-from-memory", NOWHERE,
+                    f"Under {law.key}, rules in use were not read in full in their text: {named}{more}.",
                     "`labeller laws` names them all; have a qualified person compare them", record.name),)  # fmt: skip
 
 

@@ -36,4 +36,5 @@ def colours(law: Law, figures: tuple[NutritionRow, ...], record: DishRecord) -> 
     found = {row.key: row for row in figures if row.key in keys and row.value_100g and not row.at_least}
     if not keys or len(found) < len(keys) or any(row.known < law.house.known_share for row in found.values()):
         return ()
-    return tuple((key, band(law, key, found[key].value_100g.mid, record.weight_g.mid, found[key].value_portion.mid)) for key in keys)
+    weight = record.weight_g.mid
+    return tuple((key, band(law, key, found[key].value_100g.mid, weight, found[key].value_portion.mid)) for key in keys)

@@ -133,7 +133,8 @@ def _made(batch: Batch | None, record: DishRecord) -> tuple[Date | None, tuple[F
     try:
         return Date.fromisoformat(batch.date), ()
     except ValueError:
-        return None, (finding("date-not-read", batch.place, f"\"{batch.date}\" is not a date.", "write it as 2026-11-25", record.name),)
+        return None, (finding("date-not-read", batch.place, f"\"{batch.date}\" is not a date.", "write it as 2026-11-25",
+                              record.name),)  # fmt: skip
 
 
 def _business(kitchen: Kitchen) -> str:
@@ -158,7 +159,8 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
     elif texts["durability"]:
         gone = [key for key in gone if key != "lot"]  # day and month tell the lot (Directive 2011/91/EU, from memory)
     place = recipe.place if recipe else NOWHERE
-    return tuple(finding("particular-missing", place, f"\"{record.name}\", {way.key} under {law.key}: no {key} on record ({way.rule.section}).",
+    return tuple(finding("particular-missing", place,
+                         f"\"{record.name}\", {way.key} under {law.key}: no {key} on record ({way.rule.section}).",
                          mends[key], record.name) for key in gone)  # fmt: skip
 
 
@@ -170,7 +172,8 @@ def _serving(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Findi
     share = record.weight_g.mid / float(reference.group(1)) * 100
     if share < limit:
         return ()
-    return (finding("serving-size-by-reference", recipe.place, f"\"{record.name}\" holds {share:.0f} % of its reference amount ({recipe.racc}).",
+    return (finding("serving-size-by-reference", recipe.place,
+                    f"\"{record.name}\" holds {share:.0f} % of its reference amount ({recipe.racc}).",
                     "ask a qualified person for the serving size or the second column", record.name),)  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -93,22 +94,30 @@ def figure(key: str, record: DishRecord, law: Law) -> Figure | None:
     found = amount(key, middle, law) if middle else None
     if middle is None or found is None or middle.weight_g <= 0:
         return None
-    others = [(one, corner) for corner in record.corners if (one := amount(key, corner, law)) is not None]
-    portions = [found.value] + [one.value for one, _ in others]
-    hundreds = [found.value / middle.weight_g * 100] + [one.value / corner.weight_g * 100 for one, corner in others if corner.weight_g > 0]
-    known = min([found.known] + [one.known for one, _ in others])
-    return Figure(key, Span(min(hundreds), hundreds[0], max(hundreds)), Span(min(portions), portions[0], max(portions)), known, found.bound)
+    at = [(found, middle)] + [(one, corner) for corner in record.corners if (one := amount(key, corner, law)) is not None]
+    portions = [one.value for one, _ in at]
+    hundreds = [one.value / corner.weight_g * 100 for one, corner in at if corner.weight_g > 0]
+    known = min(one.known for one, _ in at)
+    return Figure(key, _span(hundreds), _span(portions), known, found.bound)
+
+
+def _span(values: list[float]) -> Span:
+    """The first value with the bounds of all."""
+    return Span(min(values), values[0], max(values))
 
 
 def table(record: DishRecord, law: Law, words: Words) -> Table:
     """Rows and figures of a dish by its law. Empty, with the finding that says why, where there is no weight."""
+    if not law.lines:
+        return Table((), (), ())
     if record.middle is None or record.middle.weight_g <= 0:
         return Table((), (), (finding("portion-not-known", NOWHERE, f"\"{record.name}\": the weight of a portion is not known.",
                                       "give the portion or the pack a weight", record.name),))  # fmt: skip
-    found = {line.key: figure(line.key, record, law) for line in law.lines}
-    printer = _Printer(law, words, record)
-    figures = printer.rows(found)
-    rows = tuple([row for row, line in zip(figures, law.lines, strict=True) if _is_shown(line, found[line.key], law)])
+    keys = dict.fromkeys([line.key for line in law.lines] + [line.percent_of for line in law.lines])
+    found = {key: figure(key, record, law) for key in keys}
+    figures = _Printer(law, words, record).rows(found)
+    rows = tuple([row if law.percent_printed else replace(row, share="")
+                  for row, line in zip(figures, law.lines, strict=True) if _is_shown(line, found[line.key], law)])  # fmt: skip
     return Table(rows, figures, _findings(record, law, found, rows))
 
 
@@ -138,31 +147,39 @@ class _Printer:
 
     def _row(self, line: NutrientLine, found: Mapping[str, Figure | None]) -> NutritionRow:
         one = found[line.key]
-        name = self.words.nutrients.get(f"{self.law.key} {line.key}", self.words.nutrients.get(line.key, line.name)) if line.name else ""
         state = certainty(one, self.law)
-        if one is None or state == NOT_KNOWN:
-            unknown = self.words.phrases["not known"]
-            per_100g, per_portion = (unknown if basis in self.law.basis else "" for basis in ("100 g", "portion"))
-            return NutritionRow(line.key, name, per_100g, per_portion, "", line.indent, line.bold, one and one.per_100g,
-                                one and one.per_portion, one.known if one else 0.0, False, str(line.rule))  # fmt: skip
-        bound = state == AT_LEAST or self.at_least
-        per_100g = self._text(line, one.per_100g.mid, self._part(line, found, "per_100g"), bound) if "100 g" in self.law.basis else ""
-        per_portion = self._text(line, one.per_portion.mid, self._part(line, found, "per_portion"), bound) if "portion" in self.law.basis else ""
-        return NutritionRow(line.key, name, per_100g, per_portion, self.percent(line, one.per_portion.mid, bound), line.indent,
-                            line.bold, one.per_100g, one.per_portion, one.known, bound, str(self.law.roundings[line.rounding].rule))  # fmt: skip
+        bound = state == AT_LEAST or (self.at_least and state == WHOLE)
+        texts = {"100 g": "", "portion": ""}
+        for basis in self.law.basis:
+            texts[basis] = self.words.phrases["not known"] if state == NOT_KNOWN else self._text(line, found, basis, bound)
+        return NutritionRow(
+            line.key, self._name(line), texts["100 g"], texts["portion"], self._share(line, found[line.percent_of]), line.indent,
+            line.bold, one and one.per_100g, one and one.per_portion, one.known if one else 0.0, bound,
+            str(self.law.roundings[line.rounding].rule))  # fmt: skip
 
-    def _part(self, line: NutrientLine, found: Mapping[str, Figure | None], basis: str) -> Decimal | None:
+    def _name(self, line: NutrientLine) -> str:
+        """In the language's own words for this law, else for the nutrient, else as the law's file has it."""
+        if not line.name:
+            return ""
+        own = self.words.nutrients
+        last = line.name if self.words.language == "en" else f"[{line.key}]"
+        return own.get(f"{self.law.key} {line.key}", own.get(line.key, last))
+
+    def _text(self, line: NutrientLine, found: Mapping[str, Figure | None], basis: str, bound: bool) -> str:
+        table_ = self.law.roundings[line.rounding]
+        value = _of(found[line.key], basis).mid
+        result = rounded(value, table_)
+        if result.fixed:
+            part = self._largest_part(line, found, basis)
+            if part is not None and part > 0 and part >= (result.limit if result.number is None else result.number):
+                result = without_text(value, table_)
+        return self._bounded(self.with_unit(result, line.unit), bound)
+
+    def _largest_part(self, line: NutrientLine, found: Mapping[str, Figure | None], basis: str) -> Decimal | None:
         """The largest printed part of this line, so that the whole never prints as less than its part."""
-        parts = [rounded(getattr(one, basis).mid, self.law.roundings[other.rounding]).number
+        parts = [rounded(_of(one, basis).mid, self.law.roundings[other.rounding]).number
                  for other in self.law.lines if other.part_of == line.key and (one := found[other.key]) is not None]  # fmt: skip
         return max([part for part in parts if part is not None], default=None)
-
-    def _text(self, line: NutrientLine, value: float, part: Decimal | None, bound: bool) -> str:
-        table_ = self.law.roundings[line.rounding]
-        result = rounded(value, table_)
-        if result.fixed and part is not None and part >= (result.limit if result.number is None else Decimal("1e-9")):
-            result = without_text(value, table_)
-        return self._bounded(self.with_unit(result, line.unit), bound)
 
     def _bounded(self, text: str, bound: bool) -> str:
         return self.words.phrases["at least"].replace("{}", text) if bound else text
@@ -172,51 +189,67 @@ class _Printer:
             return result.text
         return f"{result.text}{' ' if self.law.unit_spaced else ''}{unit}"
 
-    def percent(self, line: NutrientLine, value: float, bound: bool) -> str:
-        """Share of the daily amount, "" where the law has none. From the declared amount where the law or its file says so."""
-        if line.reference is None:
+    def _share(self, line: NutrientLine, one: Figure | None) -> str:
+        """Share of the daily amount, "" where the law has none or the amount is not known."""
+        state = certainty(one, self.law)
+        if line.reference is None or state == NOT_KNOWN:
             return ""
-        base = exact(value)
-        if line.percent_from == "declared":
-            number = rounded(value, self.law.roundings[line.rounding]).number
-            base = base if number is None else number
-        result = rounded(float(base / exact(line.reference) * 100), self.law.roundings[line.percent_rounding])
-        text = result.text if result.fixed else f"{result.text}{' ' if self.law.percent_spaced else ''}%"
-        return self._bounded(text, bound)
+        text = percent(line, one.per_portion.mid, self.law)
+        return self._bounded(text, state == AT_LEAST or self.at_least)
 
 
-def _findings(record: DishRecord, law: Law, found: Mapping[str, Figure | None], rows: tuple[NutritionRow, ...]) -> tuple[Finding, ...]:
-    out = []
+def percent(line: NutrientLine, value: float, law: Law) -> str:
+    """Printed share of the daily amount; from the declared amount where the law's file says so and that is a number."""
+    base = exact(value)
+    if line.percent_from == "declared" and line.percent_of == line.key:
+        number = rounded(value, law.roundings[line.rounding]).number
+        base = base if number is None else number
+    result = rounded(float(base / exact(line.reference) * 100), law.roundings[line.percent_rounding])
+    return result.text if result.fixed else f"{result.text}{' ' if law.percent_spaced else ''}%"
+
+
+def _of(one: Figure, basis: str) -> Span:
+    return one.per_100g if basis == "100 g" else one.per_portion
+
+
+def _findings(record: DishRecord, law: Law, found: Mapping[str, Figure | None],
+              rows: tuple[NutritionRow, ...]) -> tuple[Finding, ...]:  # fmt: skip
+    texts = {AT_LEAST: [], NOT_KNOWN: []}
     for row in rows:
         one = found[row.key]
-        if certainty(one, law) == WHOLE:
-            continue
-        known = one.known if one else 0.0
-        printed = "\"at least\"" if certainty(one, law) == AT_LEAST else "\"not known\""
-        out.append(finding("figure-not-whole", NOWHERE,
-                           f"\"{record.name}\": {row.key} is known for {known:.0%} of the weight and is printed as {printed} under {law.key}.",
-                           "match or describe the ingredients whose value is missing (`labeller why` names them)", record.name))  # fmt: skip
+        state = certainty(one, law)
+        if state != WHOLE:
+            texts[state].append(f"{row.key} ({one.known if one else 0.0:.0%} of the weight)")
+    out = [finding("figure-not-whole", NOWHERE, f"\"{record.name}\" under {law.key} prints \"{state}\" for {', '.join(keys)}.",
+                   "match or describe the ingredients whose value is missing (`labeller why` names them)", record.name)
+           for state, keys in texts.items() if keys]  # fmt: skip
     if record.unknown_amounts:
         out.append(finding("figure-at-least", NOWHERE,
-                           f"\"{record.name}\": no amount is known for {', '.join(record.unknown_amounts)}; every figure is \"at least\".",
+                           f"\"{record.name}\": no amount is known for {', '.join(record.unknown_amounts)}; "
+                           "figures are \"at least\".",
                            "weigh it, or write `about` beside the vague amount", record.name))  # fmt: skip
-    return tuple(out) + _definition_findings(record, law)
+    return (*out, *_alcohol_finding(record, law), *_protein_finding(record, law))
 
 
-def _definition_findings(record: DishRecord, law: Law) -> tuple[Finding, ...]:
-    """Where the law's own definition could not be followed for all of the weight."""
-    out, middle = [], record.middle
-    alcohol = middle.known.get("alcohol_g", 0.0)
-    uses_alcohol = any(key == "alcohol_g" for q in law.quantities.values() for choice in q.choices if choice.own for key, _ in choice.terms)
-    if uses_alcohol and alcohol < law.house.known_share:
-        out.append(finding("energy-without-alcohol", NOWHERE,
-                           f"\"{record.name}\": alcohol is known for {alcohol:.0%} of the weight; energy counts none for the rest.",
-                           "match each drink, or write its strength on the product", record.name))  # fmt: skip
+def _alcohol_finding(record: DishRecord, law: Law) -> tuple[Finding, ...]:
+    """Energy by a law counts alcohol where it is known."""
+    known = record.middle.known.get("alcohol_g", 0.0)
+    sums = [choice for quantity in law.quantities.values() for choice in quantity.choices if choice.own]
+    if known >= law.house.known_share or not any(key == "alcohol_g" for choice in sums for key, _ in choice.terms):
+        return ()
+    return (finding("energy-without-alcohol", NOWHERE,
+                    f"\"{record.name}\": alcohol is known for {known:.0%} of the weight; energy counts none for the rest.",
+                    "match each drink, or write its strength on the product", record.name),)  # fmt: skip
+
+
+def _protein_finding(record: DishRecord, law: Law) -> tuple[Finding, ...]:
+    """The law's own definition of protein could not be followed for all of the weight."""
     protein = law.quantities.get("protein_g")
-    if protein and len(protein.choices) > 1 and "protein_g" in middle.totals:
-        first, second = (_summed(choice, middle, law) for choice in protein.choices[:2])
-        if first is None or (second is not None and first.known < second.known - _SAME):
-            out.append(finding("protein-not-restated", NOWHERE,
-                               f"\"{record.name}\": nitrogen is known for {first.known if first else 0.0:.0%} of the weight; protein is as the food table has it.",
-                               "nothing to mend in the kitchen", record.name))  # fmt: skip
-    return tuple(out)
+    if protein is None or len(protein.choices) < 2 or "protein_g" not in record.middle.totals:
+        return ()
+    first, second = (_summed(choice, record.middle, law) for choice in protein.choices[:2])
+    if first is not None and first.known >= second.known - _SAME:
+        return ()
+    return (finding("protein-not-restated", NOWHERE,
+                    f"\"{record.name}\": nitrogen is known for {first.known if first else 0.0:.0%} of the weight; "
+                    "protein is printed as the food table has it.", "nothing to mend in the kitchen", record.name),)  # fmt: skip

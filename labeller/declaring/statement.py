@@ -14,8 +14,9 @@ from labeller.terms.record import DishRecord, Ingredient, Run
 
 _HEADING = re.compile(r"^\s*ingredients?\s*:\s*", re.IGNORECASE)
 # Where a supplier's printed list ends and its warnings begin; "contains 2 % or less of" is part of a list.
-_AFTER_LIST = re.compile(r"[.;\s]*\b(?:may contain|allergy advice|allergen|for allergens|contains\s*:|(?<=[.;] )contains (?!\d|less))",
-                         re.IGNORECASE)  # fmt: skip
+_AFTER_LIST = re.compile(
+    r"[.;\s]*\b(?:may contain|allergy advice|allergen|for allergens|contains\s*:|(?<=[.;] )contains (?!\d|less))", re.IGNORECASE
+)
 
 
 def statement(record: DishRecord, names: Names) -> tuple[Run, ...]:
@@ -60,7 +61,8 @@ class _Writer:
     def _left_out(self, each: Ingredient) -> bool:
         if each.aid and each.name not in self.unweighed:
             return not any(self._kinds(one) for one in leaves(each))
-        return each.water and self.law.statement.get("water") == "finished" and each.finished_g is not None and each.finished_g <= 0
+        gone = each.water and each.finished_g is not None and each.finished_g <= 0
+        return gone and self.law.statement.get("water left out") == "when none stays"
 
     def _one(self, each: Ingredient) -> list[Run]:
         aid = each.aid and each.name not in self.unweighed
@@ -115,8 +117,10 @@ class _Writer:
 
     def by_contact(self, follows: bool) -> list[Run]:
         """Allergens that the dish contains though no ingredient holds them (water used twice, fried beside a coated food)."""
-        told = {key for each in self.record.ingredients for one in leaves(each) for kind in one.kinds for key in self.names.keys(kind)}
-        kinds = [kind for kind in contained(self.record, self.law) if self.names.listed(kind) and not told & set(self.names.keys(kind))]
+        held = [kind for each in self.record.ingredients for one in leaves(each) for kind in one.kinds]
+        told = {key for kind in held for key in self.names.keys(kind)}
+        kinds = [kind for kind in contained(self.record, self.law)
+                 if self.names.listed(kind) and not told & set(self.names.keys(kind))]  # fmt: skip
         if not kinds:
             return []
         return ([Run(", ")] if follows else []) + _around(self.phrases["by contact"], "allergens", self._words(kinds))
@@ -133,7 +137,7 @@ def contained(record: DishRecord, law: Law) -> tuple[str, ...]:
 def ranked(ingredients: tuple[Ingredient, ...], law: Law, unweighed: frozenset[str] = frozenset()) -> tuple[Ingredient, ...]:
     """Heaviest first; equal weights as written; lines without a known amount after them; what only touched the food last."""
     def weight(each: Ingredient) -> float:
-        finished = each.water and law.statement.get("water") == "finished" and each.finished_g is not None
+        finished = each.water and law.statement.get("water weighed") == "finished" and each.finished_g is not None
         return each.finished_g if finished else each.weight_g
 
     def place(each: Ingredient) -> tuple[int, float]:

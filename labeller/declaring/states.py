@@ -6,7 +6,17 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from labeller.terms.allergens import (
-    CONTAINS, CROSS_CONTACT, GROUPS, MAY_CONTAIN, NONE_ON_RECORD, NOT_CONFIRMED, RANK, STATES, TO_CONFIRM, AllergenFact, Kind,
+    CONTAINS,
+    CROSS_CONTACT,
+    GROUPS,
+    MAY_CONTAIN,
+    NONE_ON_RECORD,
+    NOT_CONFIRMED,
+    RANK,
+    STATES,
+    TO_CONFIRM,
+    AllergenFact,
+    Kind,
 )  # fmt: skip
 from labeller.terms.laws import Words
 
@@ -61,11 +71,16 @@ def cell_words(group: str, state: State, words: Words, kinds: Mapping[str, Kind]
 
 
 def _names(found: tuple[str, ...], told: set[str], words: Words, kinds: Mapping[str, Kind]) -> str:
-    """Names of the kinds not told yet. A group's own key says nothing new beside one of its kinds in the same or a worse
-    state, unless the group is known to hold more."""
+    """Names of the kinds not told yet in a worse state."""
     fresh = [kind for kind in found if kind not in told]
     told.update(fresh)
-    return ", ".join(name_of(kind, words, kinds) for kind in fresh)
+    return ", ".join(_with_parent(kind, words, kinds) for kind in fresh)
+
+
+def _with_parent(kind: str, words: Words, kinds: Mapping[str, Kind]) -> str:
+    """"spelt (wheat)"."""
+    name, parent = name_of(kind, words, kinds), kinds[kind].parent if kind in kinds else ""
+    return f"{name} ({name_of(parent, words, kinds)})" if parent else name
 
 
 def _part(state: str, names: str, words: Words) -> str:
@@ -76,6 +91,4 @@ def name_of(kind: str, words: Words, kinds: Mapping[str, Kind]) -> str:
     """Name of a kind in a language; in English the vocabulary's own. A missing word is shown by its key, in brackets."""
     if kind in words.kinds:
         return words.kinds[kind]
-    if words.language == "en" and kind in kinds:
-        return kinds[kind].name
-    return f"[{kind}]"
+    return kinds[kind].name if words.language == "en" and kind in kinds else f"[{kind}]"

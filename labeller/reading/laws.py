@@ -11,8 +11,24 @@ from decimal import Decimal
 from labeller.reading.library import reference, yaml_text
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.laws import (
-    CHECKED, Band, Colour, Figure, House, Law, LawEntry, Naming, NutrientLine, Quantity, Rounding, Rule, Sentence, Simplified,
-    Sum, Tolerance, Way, Words,
+    CHECKED,
+    Band,
+    Colour,
+    Figure,
+    House,
+    Law,
+    LawEntry,
+    Naming,
+    NutrientLine,
+    Quantity,
+    Rounding,
+    Rule,
+    Sentence,
+    Simplified,
+    Sum,
+    Tolerance,
+    Way,
+    Words,
 )  # fmt: skip
 
 LAWS = ("eu", "uk", "us", "ca", "anz", "codex", "none")  # codex is a view of allergens only: it has no table of its own
@@ -83,8 +99,7 @@ def _merged(chain: list[Node]) -> dict[str, object]:
     out: dict[str, object] = {}
     for one in chain:
         for name in _MAPPINGS:
-            own = {key: (value | {"of": one["law"]}) if isinstance(value, dict) else value for key, value in one.get(name, {}).items()}
-            out[name] = out.get(name, {}) | own
+            out[name] = out.get(name, {}) | {key: _marked(value, one["law"]) for key, value in one.get(name, {}).items()}
         for name in _LISTS:
             if name in one:
                 out[name] = [item | {"of": one["law"]} for item in one[name]]
@@ -93,11 +108,15 @@ def _merged(chain: list[Node]) -> dict[str, object]:
     return out
 
 
+def _marked(value: object, law: str) -> object:
+    return value | {"of": law} if isinstance(value, dict) else value
+
+
 class _RuleMaker:
     """Makes the Rule of an entry; what the entry doesn't say is taken from the head of its file."""
 
     def __init__(self, head: Node) -> None:
-        self._instrument, self._since, self._until, self._checked = head["instrument"], head["from"], head["until"], head["checked"]
+        self._instrument, self._since, self._until = head["instrument"], head["from"], head["until"]
 
     def __call__(self, node: Node, prefix: str = "") -> Rule:
         return Rule(node.get("instrument", self._instrument), node[f"{prefix}section"], node[f"{prefix}checked"],
@@ -116,6 +135,7 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         unit_spaced=table.get("number and unit") != "joined", percent_spaced=table.get("number and percent") != "joined",
         percent_printed=table.get("percentages printed") == "yes", portion_rounding=table.get("portion rounding", ""),
         table_heading=table.get("heading", ""), portion_words=table.get("portion words", ""),
+        hundred_words=table.get("hundred words", ""),
         quantities={name: _quantity(name, node, rule) for name, node in blocks["quantities"].items()},
         lines=tuple([_line(node, rule) for node in blocks.get("lines", ())]),
         roundings={name: _rounding(name, node, rule) for name, node in blocks["rounding"].items()},
@@ -160,12 +180,13 @@ def _line(node: Node, rule) -> NutrientLine:
     return NutrientLine(
         node["key"], node["name"], node["unit"], node["rounding"], node["shown"], int(node.get("indent", 0)),
         node.get("bold") == "yes", node.get("part of", ""), None if reference_amount is None else float(reference_amount),
-        node.get("percent rounding", "percent"), node.get("percent from", "declared"), node.get("around", ""), own,
+        node.get("percent of", node["key"]), node.get("percent rounding", "percent"), node.get("percent from", "declared"), node.get("around", ""), own,
         rule(node, "reference ") if "reference section" in node else own)  # fmt: skip
 
 
 def _way(node: Node, rule) -> Way:
-    return Way(node["key"], tuple(node["must"]), node["nutrition"], node["list of ingredients"] == "yes", node["note"], rule(node))
+    listed = node["list of ingredients"] == "yes"
+    return Way(node["key"], tuple(node["must"]), node["nutrition"], listed, node["note"], rule(node))
 
 
 def _tolerance(node: Node, rule) -> Tolerance:
@@ -202,8 +223,12 @@ def _colour(node: Node, rule) -> Colour:
 def _simplified(node: Node | None, rule) -> Simplified | None:
     if node is None:
         return None
-    return Simplified(int(node["at least"]), tuple(node["of"]), {k: float(v) for k, v in node["insignificant below"].items()},
-                      {k: float(v) for k, v in node["insignificant percent below"].items()}, tuple(node["always shown"]), rule(node))  # fmt: skip
+    return Simplified(int(node["at least"]), tuple(node["of"]), _numbers(node["insignificant below"]),
+                      _numbers(node["insignificant percent below"]), tuple(node["always shown"]), rule(node))  # fmt: skip
+
+
+def _numbers(node: Node) -> dict[str, float]:
+    return {key: float(value) for key, value in node.items()}
 
 
 def _house() -> House:
@@ -226,7 +251,8 @@ def _words(languages: Sequence[str]) -> tuple[dict[str, Words], tuple[Finding, .
 
 def words_of(node: Node) -> Words:
     spots = {kind: tuple(words) for kind, words in node["spots"].items()}
-    return Words(node["language"], node["checked"], node["kinds"], spots, node["nutrients"], node["phrases"], tuple(node["months"]))
+    return Words(node["language"], node["checked"], node["kinds"], spots, node["nutrients"], node["phrases"],
+                 tuple(node["months"]))  # fmt: skip
 
 
 def languages_there() -> tuple[str, ...]:
@@ -261,5 +287,6 @@ def _unknown(key: str) -> Finding:
 
 def _out_of_time(head: Node, date: str) -> Finding:
     until = f" until {head['until']}" if head["until"] else ""
-    return finding("law-not-in-force", NOWHERE, f"The rules of \"{head['law']}\" are held from {head['from']}{until}; {date} is outside.",
+    return finding("law-not-in-force", NOWHERE,
+                   f"The rules of \"{head['law']}\" are held from {head['from']}{until}; {date} is outside.",
                    "choose a date in that time (`--date`), or another law")  # fmt: skip

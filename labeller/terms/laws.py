@@ -75,7 +75,8 @@ class NutrientLine(NamedTuple):
     key: quantity. name: as the law words it ("" continues the line before). unit: as printed. rounding: key of the rounding
     table. shown: ``always``, ``when whole`` (printed when known for enough of the weight), ``when significant`` (at least the
     law's share of the reference), ``on request``. part_of: key of the line it is a part of. reference: daily amount in the
-    unit of the key, None = no percentage. percent_rounding: key of its rounding table; percent_from: ``declared`` or ``actual``.
+    unit of the key, None = no percentage. percent_of: quantity the percentage is of. percent_rounding: key of its rounding
+    table; percent_from: ``declared`` or ``actual``.
     around: text with ``{}`` where name and amount are one ("Includes {} Added Sugars").
     """
 
@@ -88,6 +89,7 @@ class NutrientLine(NamedTuple):
     bold: bool
     part_of: str
     reference: float | None
+    percent_of: str
     percent_rounding: str
     percent_from: str
     around: str
@@ -141,8 +143,8 @@ class Naming(NamedTuple):
     """How a law wants allergens named.
 
     level: group or kind -> ``kind`` (its own name: wheat, hazelnut, cod) or ``group`` (fish, milk). names: kind or group ->
-    word that wins over the language's. summary: key -> its words in a Contains line, where they differ. place: ``emphasis`` (in the list, set off), ``contains`` (a Contains line),
-    ``both``. species_needed: groups whose kind must be named.
+    word that wins over the language's. summary: key -> its words in a Contains line, where they differ. place: ``emphasis``
+    (in the list, set off), ``contains`` (a Contains line), ``both``. species_needed: groups whose kind must be named.
     """
 
     level: dict[str, str]
@@ -227,6 +229,7 @@ class Law:
     portion_rounding: str = ""
     table_heading: str = ""
     portion_words: str = ""
+    hundred_words: str = ""
     quantities: dict[str, Quantity] = field(default_factory=dict)
     lines: tuple[NutrientLine, ...] = ()
     roundings: dict[str, Rounding] = field(default_factory=dict)
