@@ -58,8 +58,8 @@ def way_of_sale(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Wa
     sold = recipe.sold if recipe else ""
     place = recipe.place if recipe else NOWHERE
     if not sold and record.kind == "pack":
-        return None, (finding("sold-missing", place, f"\"{record.name}\" does not say how it is sold.",
-                              "write `sold:` with one of: " + ", ".join(law.ways), record.name),)  # fmt: skip
+        return None, _once(record, finding("sold-missing", place, f"\"{record.name}\" does not say how it is sold.",
+                              "write `sold:` with one of: " + ", ".join(law.ways), record.name))  # fmt: skip
     key = " ".join((sold or "menu").lower().split())
     if key not in law.ways:
         return None, (finding("sold-unknown", place, f"\"{record.name}\": {law.key} has no way of sale \"{sold}\".",
@@ -133,8 +133,13 @@ def _made(batch: Batch | None, record: DishRecord) -> tuple[Date | None, tuple[F
     try:
         return Date.fromisoformat(batch.date), ()
     except ValueError:
-        return None, (finding("date-not-read", batch.place, f"\"{batch.date}\" is not a date.", "write it as 2026-11-25",
-                              record.name),)  # fmt: skip
+        return None, _once(record, finding("date-not-read", batch.place, f"\"{batch.date}\" is not a date.",
+                                           "write it as 2026-11-25", record.name))  # fmt: skip
+
+
+def _once(record: DishRecord, found: Finding) -> tuple[Finding, ...]:
+    """The finding, unless the reader of the kitchen's files told it already."""
+    return () if any(told.code == found.code for told in record.findings) else (found,)
 
 
 def _business(kitchen: Kitchen) -> str:

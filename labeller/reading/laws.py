@@ -180,7 +180,8 @@ def _line(node: Node, rule) -> NutrientLine:
     return NutrientLine(
         node["key"], node["name"], node["unit"], node["rounding"], node["shown"], int(node.get("indent", 0)),
         node.get("bold") == "yes", node.get("part of", ""), None if reference_amount is None else float(reference_amount),
-        node.get("percent of", node["key"]), node.get("percent rounding", "percent"), node.get("percent from", "declared"), node.get("around", ""), own,
+        node.get("percent of", node["key"]), node.get("percent rounding", "percent"),
+        node.get("percent from", "declared"), node.get("around", ""), own,
         rule(node, "reference ") if "reference section" in node else own)  # fmt: skip
 
 

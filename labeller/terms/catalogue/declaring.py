@@ -31,10 +31,6 @@ ENTRIES: tuple[Entry, ...] = (
           "The weight of a portion is not known",
           "Nothing can be given per portion or per 100 g.",
           "Give the portion or the pack a weight."),
-    Entry("sold-missing", "stop", "all",
-          "A pack does not say how it is sold",
-          "Who packs, where and when it is sold decides what the law asks.",
-          "Write `sold: prepacked`, `sold: prepacked for direct sale` or `sold: loose`."),
     Entry("sold-unknown", "stop", "all", "The law has no such way of sale", "What must stand on the label can't be told.",
           "Write `sold:` with one of the ways that the finding names."),
     Entry("particular-missing", "doubt", "none",
@@ -53,6 +49,4 @@ ENTRIES: tuple[Entry, ...] = (
           "Ask a qualified person; this tool prints the pack as one serving."),
     Entry("rules-from-memory", "note", "none", "Rules in use were not checked against their text",
           "The law may say otherwise.", "Have a qualified person compare the sections named with the law."),
-    Entry("date-not-read", "stop", "all", "A batch's date is not a date", "The durability date is counted from it.",
-          "Write the date as 2026-11-25."),
 )  # fmt: skip
