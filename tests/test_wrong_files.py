@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from labeller.reading.kitchen import read_kitchen
+from labeller.reading.new_kitchen import write_kitchen
 from labeller.terms.catalogue.kitchen import ENTRIES
 from labeller.terms.findings import SEVERITIES
 
@@ -38,15 +39,26 @@ def broken_kitchen(code: str, folder: Path) -> tuple[Path, list[str]]:
         path.parent.mkdir(exist_ok=True)
         if head.get("make") == "dangling link":
             path.symlink_to(folder / "nowhere.yaml")
+        elif head.get("make") == "blank":
+            path.write_bytes(b"\n")
         else:
             path.write_bytes(data * int(head.get("repeat", "1")))
     return folder, says
 
 
+def findings_of(code: str, folder: Path):
+    """Findings of reading the folder; for the two codes of writing a new kitchen, of writing it where it can't be."""
+    if code == "folder-not-empty":
+        return write_kitchen("new", folder)[1]
+    if code == "folder-not-writable":
+        return write_kitchen("new", folder / "kitchen.yaml" / "inner")[1]
+    return read_kitchen(folder)[1]
+
+
 @pytest.mark.parametrize("code", CODES)
 def test_every_finding_has_a_broken_file(code: str, tmp_path: Path) -> None:
     folder, says = broken_kitchen(code, tmp_path)
-    _, findings = read_kitchen(folder)
+    findings = findings_of(code, folder)
     hits = [one for one in findings if one.code == code]
     assert hits, f"{code} was not found, but {[one.code for one in findings]}"
     told = [f"{one.text} => {one.mend}" for one in hits]
@@ -56,10 +68,10 @@ def test_every_finding_has_a_broken_file(code: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("code", CODES)
 def test_a_broken_file_names_its_place(code: str, tmp_path: Path) -> None:
     folder, _ = broken_kitchen(code, tmp_path)
-    _, findings = read_kitchen(folder)
+    findings = findings_of(code, folder)
     for one in findings:
         assert one.place.file, one
-        if not code.startswith(("no-kitchen", "file-", "stray-file")):
+        if not code.startswith(("no-kitchen", "file-", "folder-", "stray-file")):
             assert one.place.line > 0, one
         assert str(tmp_path) not in one.text + one.mend + str(one.place)
 
@@ -80,9 +92,9 @@ def test_no_kitchen_code_is_raised_outside_the_catalogue() -> None:
     import labeller.reading.kitchen as room
 
     ours = ("amounts", "nodes", "yaml_errors", "entries", "recipe_lines", "recipes", "products", "house_file", "service_files",
-            "cross_checks", "kitchen")  # fmt: skip
+            "cross_checks", "kitchen", "new_kitchen")  # fmt: skip
     folder = Path(room.__file__).parent
-    call = re.compile(r'(?:\badd|\btell|_tell|tell_at|Told|Asked)\(\s*"([a-z0-9]+(?:-[a-z0-9]+)+)"')
+    call = re.compile(r'(?:\badd|\bfinding|\btell|_tell|tell_at|Told|Asked)\(\s*"([a-z0-9]+(?:-[a-z0-9]+)+)"')
     typed = {code for name in ours for code in call.findall((folder / f"{name}.py").read_text(encoding="utf-8"))}
     assert len(typed) > 40
     assert typed <= set(CODES), typed - set(CODES)

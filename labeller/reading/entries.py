@@ -47,7 +47,8 @@ PLACEHOLDERS = frozenset(
 _PERCENT = re.compile(r"(-?\+?[0-9]+(?:\.[0-9]+)?)(?: ?(?:-|to) ?(-?[0-9]+(?:\.[0-9]+)?))? ?(?:%|percent|per cent)")
 _FIGURE = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,9})?) ?(.*)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_HASH_IN_NAME = re.compile(r"\s+#(\S.*|\s*[0-9]+\s*|.*:\s*[0-9].*)$")
+_HASH_IN_NAME = re.compile(r"\s+#(\S.*|\s*[0-9]+\s*)$")  # "jus #2"; a remark has a space behind #
+_HASH_IN_LINE = re.compile(r"\s+#(\S.*|\s*[0-9]+\s*|.*:\s*[0-9].*)$")  # "jus # 2: 30 g", where an amount has been cut off
 
 
 def clean_name(text: str) -> str:
@@ -164,14 +165,14 @@ class Entry:
             self.whole(node)
         return clean_name(self.text(key))
 
-    def whole(self, node: yaml.ScalarNode) -> None:
-        """Tell when `` #`` has cut the end off a name that was not quoted."""
+    def whole(self, node: yaml.ScalarNode, item: bool = False) -> None:
+        """Tell when `` #`` has cut the end off a name that was not quoted. item: it stands alone on an ingredient line."""
         if node.style or node.end_mark.line >= len(self.page.lines):
             return
         line = self.page.lines[node.end_mark.line]
         if "#" not in line:
             return
-        cut = _HASH_IN_NAME.match(line, node.end_mark.column)
+        cut = (_HASH_IN_LINE if item else _HASH_IN_NAME).match(line, node.end_mark.column)
         if cut:
             whole = (node.value + cut[0]).partition(": ")
             tail = f": {whole[2]}" if whole[1] else ""

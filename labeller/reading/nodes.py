@@ -85,7 +85,7 @@ def parse(data: bytes, file: str, notes: Notes) -> Page:
         _name_lost(lost, notes)
         return Page(file, data, (), (), lost)
     lines = tuple(text.split("\n"))
-    if not any(line.strip() and not line.lstrip().startswith("#") for line in lines):
+    if not text.strip():
         notes.add("file-empty", Place(file), f"{file} is empty", "write an entry, or delete the file", file)
         return Page(file, data, lines, ())
     if any(sign in text for sign in "&*!") and _has_alias(text):

@@ -40,7 +40,7 @@ def read_lines(recipe: Entry, key: str) -> tuple[Line, ...]:
 def _line(item: yaml.Node, recipe: Entry, key: str) -> Line | None:
     place = place_of(recipe.page.file, item)
     if isinstance(item, yaml.ScalarNode):
-        recipe.whole(item)
+        recipe.whole(item, item=True)
         return _bare(clean_name(item.value), item, recipe)
     if not isinstance(item, yaml.MappingNode) or not item.value:
         recipe.tell_at("value-wrong-shape", item, "this is not an ingredient line", "write - name: amount")

@@ -114,16 +114,11 @@ def _makes(entry: Entry) -> Makes | None:
     count, weight = (each[1], each[2]) if each else ("", "")
     if count and (grams := _weight(weight)) is not None:
         return Makes(place, typed, pieces=_count(count), piece_grams=grams)
-    both = _WEIGHT_IN.fullmatch(clean) or _PIECES_THEN.fullmatch(clean)
-    if both:
-        first, second = _weight(both[1]), _weight(both[2])
-        if (first is None) != (second is None):
-            return Makes(
-                place,
-                typed,
-                grams=first if first is not None else second,
-                pieces=_count(both[2] if first is not None else both[1]),
-            )
+    for form, weight_first in ((_WEIGHT_IN, True), (_PIECES_THEN, False)):
+        both = form.fullmatch(clean)
+        weight, count = (both[1], both[2]) if both and weight_first else (both[2], both[1]) if both else ("", "")
+        if both and _weight(weight) is not None:
+            return Makes(place, typed, grams=_weight(weight), pieces=_count(count))
     entry.tell(
         "makes-not-read", "makes", f'"{typed}" is not a weight or a count', "type makes: 640 g, or makes: 60 pieces of 7-8 g"
     )

@@ -22,6 +22,10 @@ FILES: tuple[Entry, ...] = (
           "Somebody may believe that it counts.", "Move it, rename it, or import it."),
     Entry("wrong-folder", "note", "none", "An entry stands in another folder than its like",
           "It is read, but nobody will look for it there.", "Move it to the folder named."),
+    Entry("folder-not-empty", "stop", "all", "A new kitchen would overwrite a file",
+          "What a kitchen has written is never written over.", "Name a new folder."),
+    Entry("folder-not-writable", "stop", "all", "A new kitchen could not be written",
+          "Nothing, or only a part, was written.", "Name a folder that you may write to."),
     Entry("several-documents", "doubt", "none", "A line --- divides a file in two",
           "Other programs read the first part only.", "Delete the line."),
 )  # fmt: skip
