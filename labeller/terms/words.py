@@ -30,7 +30,7 @@ _POINT = "\x00"  # holds a decimal point while punctuation is taken out
 _AS_IT_IS = frozenset((
     "across", "always", "anis", "as", "brussels", "bus", "calvados", "cassis", "chablis", "chassis", "christmas",
     "cos", "coulis", "gas", "gras", "haggis", "has", "his", "is", "its", "leches", "lens", "less", "madras",
-    "molasses", "oasis", "pancreas", "pastis", "perhaps", "plus", "pois", "schnapps", "series", "species", "swiss",
+    "molasses", "oasis", "pancreas", "pastis", "perhaps", "physalis", "plus", "pois", "schnapps", "series", "species", "swiss",
     "tennis", "this", "us", "was", "yes"
 ))  # fmt: skip
 _IRREGULAR = {
