@@ -7,8 +7,6 @@ from pathlib import Path
 
 from labeller.serving import show
 from labeller.serving.cli import common
-from labeller.serving.writing import write
-from labeller.terms.findings import Finding, Place, finding
 
 
 def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
@@ -21,23 +19,12 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
         sub.set_defaults(run=new)
 
 
-def copied(source: Path, folder: Path) -> tuple[list[Path], Finding | None]:
-    """Copy a tree of kitchen files into an empty folder; the files written, or why nothing was."""
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        return [], finding("folder-not-empty", Place(str(folder)), f"{folder} holds files already", "name a folder that does not exist yet")
-    files = sorted(path for path in source.rglob("*") if path.is_file() and "__pycache__" not in path.parts)
-    try:
-        return [write(folder / path.relative_to(source), path.read_bytes()) for path in files], None
-    except OSError as problem:
-        return [], finding("cannot-write", Place(str(folder)), f"{folder} can't be written: {problem.strerror}", "name another folder")
-
-
 def new(args: argparse.Namespace) -> int:
-    from labeller.reading.library import template
+    from labeller.reading.new_kitchen import write_kitchen
 
-    written, wrong = copied(template("new"), args.folder)
+    written, wrong = write_kitchen("new", args.folder)
     if wrong:
-        return show.refused([wrong], args.format)
+        return show.refused(wrong, args.format)
     if args.format == "json":
         show.as_json({"written": [str(path) for path in written]})
     else:
@@ -47,13 +34,13 @@ def new(args: argparse.Namespace) -> int:
 
 
 def demo(args: argparse.Namespace) -> int:
-    from labeller.reading.library import template
+    from labeller.reading.new_kitchen import write_kitchen
     from labeller.serving.verbs_print import print_everything
 
     date, wrong = show.date_of(args.date)
     if wrong:
         return show.refused([wrong], args.format)
-    written, wrong = copied(template("kitchen"), args.folder)
+    written, wrong = write_kitchen("kitchen", args.folder)
     if wrong:
-        return show.refused([wrong], args.format)
+        return show.refused(wrong, args.format)
     return print_everything(args.folder, date, args.format, f"{len(written)} kitchen files in {args.folder}")

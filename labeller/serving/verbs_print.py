@@ -1,0 +1,175 @@
+"""``labeller print``: labels, cards, matrix, ticket, floor page, or all of them."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from labeller.serving import show
+from labeller.serving.cli import common
+from labeller.serving.documents import Press, Printed, Wanted, out_folder
+from labeller.serving.pipeline import Opened, batch_of, everything_found, open_kitchen
+from labeller.serving.verbs_ask import opened
+from labeller.serving.verbs_guest import menu_of, seat
+from labeller.serving.writing import aside, write
+from labeller.terms.findings import STOP, Finding, Place, finding
+from labeller.terms.kitchen import Batch, Menu, Recipe
+
+WHAT = ("labels", "cards", "matrix", "ticket", "floor-page", "recipe-cards", "records", "test-print", "all")
+
+
+def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("what", choices=WHAT, help="which document")
+    common(sub, law=True)
+    sub.add_argument("--menu", default="", help="which menu (default: the one of the date)")
+    sub.add_argument("--out", type=Path, metavar="DIR", help="where to (default: out/ in the kitchen's folder)")
+    sub.add_argument("--page", choices=("A4", "Letter"), default="A4", help="paper of cards and sheets")
+    sub.add_argument("--language", default="en")
+    sub.add_argument("--batch", default="", help="labels: which batch (default: those of the date)")
+    sub.add_argument("--pack", default="", help="labels: which pack, without a batch")
+    sub.add_argument("--copies", type=int, default=0, help="labels: how many (default: the batch's count)")
+    sub.add_argument("--stock", default="", help="labels: a name of kitchen.yaml, or a size such as \"A4 99.1 x 67.7\"")
+    sub.add_argument("--start", type=int, default=1, help="labels: first free position of the first sheet")
+    sub.add_argument("--offset", type=float, nargs=2, default=(0.0, 0.0), metavar=("X", "Y"), help="labels: mm to the right and down")
+    sub.add_argument("--face", type=float, metavar="CM2", help="labels: largest face of the pack, which decides the least type size")
+    sub.add_argument("--split", action="store_true", help="labels: name and date on one label, the list on a second")
+    sub.add_argument("--numbered", action="store_true", help="labels: number them 1/240 and so on")
+    sub.add_argument("--avoid", action="append", default=[], metavar="WORDS", help="ticket: what a seat avoids; again for each seat")
+    sub.add_argument("--table", default="", help="ticket: which table")
+    sub.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    kitchen, code = opened(args)
+    if kitchen is None:
+        return code
+    wanted = Wanted(args.law or kitchen.kitchen.law, args.page, args.language, args.stock, args.copies, args.start, tuple(args.offset),
+                    args.face, args.split, args.numbered)  # fmt: skip
+    wrong = _law_wrong(kitchen, wanted)
+    if wrong:
+        return show.refused(wrong, args.format)
+    made, problems = _documents(args, kitchen, Press(kitchen, wanted))
+    if problems:
+        return show.refused(problems, args.format)
+    return _write(kitchen, args.out, made, args.format)
+
+
+def _law_wrong(kitchen: Opened, wanted: Wanted) -> tuple[Finding, ...]:
+    law = kitchen.workshop.tables.law(wanted.law, kitchen.date, tuple(dict.fromkeys(("en", wanted.language))))
+    return tuple(each for each in law.findings if each.severity == STOP)
+
+
+def _documents(args: argparse.Namespace, kitchen: Opened, press: Press) -> tuple[list[Printed], list[Finding]]:
+    if args.what == "test-print":
+        return [press.test_print()], []
+    if args.what == "labels":
+        jobs, wrong = _label_jobs(args, kitchen)
+        return [press.labels(recipe, batch) for recipe, batch in jobs], wrong
+    if args.what == "all":
+        return everything(kitchen, press), []
+    menu, wrong = menu_of(kitchen, args.menu)
+    if wrong:
+        return [], [wrong]
+    if args.what == "ticket":
+        return _ticket(args, kitchen, press, menu)
+    make = {"matrix": lambda: [press.matrix(menu), press.components(menu)], "cards": lambda: [press.menu_card(menu), press.tent_cards(menu)],
+            "floor-page": lambda: [press.floor_page(menu)], "recipe-cards": lambda: press.recipe_cards(menu),
+            "records": lambda: [press.records(menu)]}  # fmt: skip
+    return make[args.what](), []
+
+
+def _ticket(args: argparse.Namespace, kitchen: Opened, press: Press, menu: Menu) -> tuple[list[Printed], list[Finding]]:
+    seats = [(text, *seat(kitchen, text)) for text in args.avoid]
+    problems = [each for _, _, found in seats for each in found]
+    if not seats:
+        problems = [finding("word-not-known", Place("--avoid"), "a ticket needs what each seat avoids", "write --avoid \"celery, sesame\"")]
+    return ([], problems) if problems else ([press.ticket(menu, [(text, avoided) for text, avoided, _ in seats], args.table)], [])
+
+
+def _label_jobs(args: argparse.Namespace, kitchen: Opened) -> tuple[list[tuple[Recipe, Batch | None]], list[Finding]]:
+    names = kitchen.workshop.names
+    if args.pack:
+        recipe = names.recipe(args.pack)
+        if recipe is None:
+            return [], [finding("dish-not-known", Place("--pack"), f"no pack is called \"{args.pack}\"", "use a name of recipes/")]
+        return [(recipe, batch_of(kitchen, recipe))], []
+    batches = [batch for batch in kitchen.kitchen.batches.values() if batch.makes and (batch.name == args.batch or (not args.batch and batch.date == kitchen.date))]
+    jobs = [(recipe, batch) for batch in batches if (recipe := names.recipe(batch.makes))]
+    if not jobs:
+        what = f"no batch is called \"{args.batch}\"" if args.batch else f"no batch was made on {kitchen.date}"
+        known = ", ".join(kitchen.kitchen.batches) or "none is written"
+        return [], [finding("nothing-to-print", Place("batches"), what, f"name one with --batch, or a pack with --pack; batches: {known}")]
+    return jobs, []
+
+
+def everything(kitchen: Opened, press: Press) -> list[Printed]:
+    """All documents of the menus that cover the date, and labels of the batches of the date."""
+    made: list[Printed] = []
+    for menu in kitchen.kitchen.menus.values():
+        if menu.starts <= kitchen.date <= (menu.ends or "9999"):
+            made += [press.matrix(menu), press.components(menu), press.menu_card(menu), press.tent_cards(menu), press.floor_page(menu),
+                     press.records(menu), *press.recipe_cards(menu)]  # fmt: skip
+    for batch in kitchen.kitchen.batches.values():
+        recipe = kitchen.workshop.names.recipe(batch.makes) if batch.makes else None
+        if recipe is not None and batch.date == kitchen.date:
+            made.append(press.labels(recipe, batch))
+    return made
+
+
+def _write(kitchen: Opened, out: Path | None, made: list[Printed], form: str) -> int:
+    folder = out_folder(kitchen, out)
+    written, void, findings = [], [], []
+    for each in made:
+        findings += each.findings
+        try:
+            if each.content:
+                written.append(write(folder / each.file, each.content))
+            elif moved := aside(folder / each.file):
+                void.append(moved)
+        except OSError as problem:
+            return show.refused([finding("cannot-write", Place(str(folder)), f"{each.file} can't be written: {problem.strerror}",
+                                         "look at the rights of the folder and the room on the disk")], form)  # fmt: skip
+    return _told(written, void, tuple(dict.fromkeys(findings)), form)
+
+
+def _told(written: list[Path], void: list[Path], findings: tuple[Finding, ...], form: str) -> int:
+    stopped = [each for each in findings if each.severity == STOP]
+    if form == "json":
+        show.as_json({"written": [str(path) for path in written], "moved_aside": [str(path) for path in void],
+                      "findings": [each.as_json() for each in findings]})  # fmt: skip
+    else:
+        for path in written:
+            print(path)
+        for path in void:
+            print(f"{path}  (moved aside: it no longer holds)")
+        if findings:
+            print("\n" + show.findings_text(findings), end="", file=sys.stderr if stopped else sys.stdout)
+    return 1 if stopped or not written else 0
+
+
+def print_everything(folder: Path, date: str, form: str, before: str) -> int:
+    """What ``labeller demo`` ends with: every document, and what the kitchen has still to settle. Stops planted on purpose are no failure."""
+    kitchen = open_kitchen(folder, date)
+    if kitchen.workshop is None:
+        return show.refused(kitchen.findings, form)
+    press = Press(kitchen, Wanted(kitchen.kitchen.law))
+    made = everything(kitchen, press)
+    written = [write(folder / "out" / each.file, each.content) for each in made if each.content]
+    found = everything_found(kitchen)
+    refused = [each for document in made if not document.content for each in document.findings]
+    if form == "json":
+        show.as_json({"written": [str(path) for path in written], "findings": [each.as_json() for each in found]})
+        return 1 if refused else 0
+    print(before)
+    cards = [path for path in written if path.parent.name == "recipe-cards"]
+    print("\n".join(str(path) for path in written if path not in cards))
+    if cards:
+        print(f"{cards[0].parent}  ({len(cards)} recipe cards)")
+    if refused:
+        print("\n" + show.findings_text(refused), end="")
+    print(f"\nChecked for {date}: {show.summary(found)} Read them with: labeller check --kitchen {folder} --date {date}")
+    for each in found:
+        if each.severity == STOP and each.blocks == "all":
+            print(f"No answer for {', '.join(each.dishes)}: {each.text}")
+    return 1 if refused else 0
