@@ -187,6 +187,13 @@ def test_recipes(kitchen) -> None:
     assert glaze.reduced_to == (None, Span.of(400))
 
 
+def test_lines_poured_off_are_named_as_the_lines_are(kitchen) -> None:
+    """The pouring looks a line up by its name: "Milks" must arrive as "milk"."""
+    body = RECIPES.replace("lines: [milk]", "lines: [Milks]").replace("lines: [egg, breadcrumbs]", "lines: [Eggs, Breadcrumbs]")
+    cutlet = kitchen(recipes__a=body)[0].recipes["cutlet"]
+    assert cutlet.poured_off[0].lines == ("milk",) and cutlet.coating.lines == ("egg", "breadcrumbs")
+
+
 def test_dish_and_pack(kitchen) -> None:
     house, _ = kitchen(recipes__a=RECIPES)
     dish, pack = house.recipes["veal, dill"], house.recipes["veal box"]

@@ -35,7 +35,7 @@ def read_recipe(entry: Entry) -> Recipe:
             f'nothing stands under "{lines_key}"',
             f"write {lines_key}: and one line each below it, - name: amount",
         )
-    names = {normalise(line.name) for line in lines}
+    names = {normalise(line.name): line.name for line in lines}
     also = entry.pairs("also")
     sold = entry.choice("sold", SOLD)
     if kind == "pack" and not sold:
@@ -182,16 +182,16 @@ def _loss_pairs(entry: Entry, node: yaml.Node) -> list[tuple[str, str]]:
     return pairs
 
 
-def _own_lines(entry: Entry, inner: Entry, names: set[str], what: str) -> tuple[str, ...]:
-    """The lines an inner mapping names, which must be lines of this recipe."""
-    lines = inner.names("lines") or ()
-    for name in lines:
+def _own_lines(entry: Entry, inner: Entry, names: dict[str, str], what: str) -> tuple[str, ...]:
+    """The lines an inner mapping names, each as its own line spells it; a name that is no line of this recipe is told."""
+    typed = inner.names("lines") or ()
+    for name in typed:
         if normalise(name) not in names:
-            inner.tell("line-not-in-recipe", "lines", f'"{name}" is not a line of {entry.subject}',
-                       "name it as the line does; lines here: " + _offered(entry))  # fmt: skip
-    if not lines:
+            mend = "name it as the line does; lines here: " + _offered(entry)
+            inner.tell("line-not-in-recipe", "lines", f'"{name}" is not a line of {entry.subject}', mend)
+    if not typed:
         inner.tell("part-missing", "lines", f"which lines are {what} is not written", "write lines: [name, name]")
-    return lines
+    return tuple(names.get(normalise(name), name) for name in typed)
 
 
 def _offered(entry: Entry) -> str:
@@ -204,7 +204,7 @@ def _offered(entry: Entry) -> str:
     return ", ".join(found[:12])
 
 
-def _poured_off(entry: Entry, names: set[str]) -> tuple[PouredOff, ...]:
+def _poured_off(entry: Entry, names: dict[str, str]) -> tuple[PouredOff, ...]:
     out = []
     for inner in entry.inners("poured off", "poured off"):
         lines = _own_lines(entry, inner, names, "poured off")
@@ -247,7 +247,7 @@ def _fried_in(entry: Entry) -> FriedIn | None:
     return FriedIn(oil, taken or NOTHING_TAKEN, entry.at("fried in"), inner.text("food")) if oil else None
 
 
-def _coating(entry: Entry, names: set[str]) -> Coating | None:
+def _coating(entry: Entry, names: dict[str, str]) -> Coating | None:
     inner = entry.inner("coated in", "coated in")
     if inner is None:
         return None
