@@ -16,6 +16,7 @@ from labeller.printing.fonts import BOLD, REGULAR, Family
 EPS = 1e-6
 Chunk = tuple[tuple[int, str], ...]  # (face, letters), drawn without a space between them
 Segment = tuple[int, tuple[str, ...]]  # face, words; joined by spaces they are drawn in one go
+SHORT, MOST_KEPT = 80, 20_000
 MARK = "\u00ad"  # soft hyphen: drawn as a hyphen where a single word had to be broken, and no letter of the text
 
 
@@ -95,11 +96,12 @@ def _kept_together(pieces: list[str]) -> list[str]:
 class Setter:
     """Measures words of one family and remembers them for a run."""
 
-    __slots__ = ("family", "_widths", "_known")
+    __slots__ = ("family", "_widths", "_known", "_texts")
 
     def __init__(self, family: Family):
         self.family = family
         self._widths: tuple[dict[str, float], ...] = ({}, {}, {})
+        self._texts: dict[tuple[str, int], Paragraph] = {}  # short texts come again on label after label
         self._known = set.intersection(*({chr(code) for code in face.widths} for face in family.faces)) | {"\n"}
 
     def missing(self, texts: Iterable[str]) -> str:
@@ -114,7 +116,12 @@ class Setter:
         return found
 
     def text(self, text: str, face: int = REGULAR) -> Paragraph:
-        return self.paragraph(((text, face),))
+        found = self._texts.get((text, face))
+        if found is None:
+            found = self.paragraph(((text, face),))
+            if len(text) < SHORT and len(self._texts) < MOST_KEPT:
+                self._texts[text, face] = found
+        return found
 
     def paragraph(self, runs: Iterable[tuple[str, int]]) -> Paragraph:
         """Runs of text in one face each; runs that meet without a space stay together."""

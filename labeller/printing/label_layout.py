@@ -97,8 +97,8 @@ class Laid:
 
 @dataclass(frozen=True, slots=True)
 class NameText:
-    """The name of the food: large, but smaller rather than on more than two lines. net: the net quantity, at the right of
-    a name that leaves room for it on its line, else under it."""
+    """The name of the food: large, somewhat smaller when that keeps it on one line or on two. net: the net quantity, at the
+    right of a name that leaves room for it on its line, else under it."""
 
     par: Paragraph
     large: float
@@ -114,8 +114,10 @@ class NameText:
                 return Pair(Text(self.par, self.large), self.net).run(measure, size, width, x, y, out)
             under = NameText(self.par, self.large, self.small).run(measure, size, width, x, y, out)
             return under if under is None else self.net.run(measure, size, width, x, under - 0.15 * size, out)
-        found = self.par.breaks(width / (size * self.large))
-        ratio = self.large if found is not None and len(found) <= 2 else self.small
+        ratio = min(self.large, width / (max(self.par.length, 0.1) * size))
+        if ratio < self.small:  # no room on one line
+            found = self.par.breaks(width / (size * self.large))
+            ratio = self.large if found is not None and len(found) <= 2 else self.small
         return Text(self.par, ratio, soft=True).run(measure, size, width, x, y, out)
 
 

@@ -81,14 +81,23 @@ def labels_pdf(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, *, sta
     except FontFault as wrong:
         return b"", (font_finding(str(wrong)),)
     maker = _Maker(stock, looks, setter, stocks)
-    ready = [made for job in jobs if (made := maker.ready(job)) is not None]
-    found = maker.findings + _look_alikes([made.job for made in ready])
-    if not any(made.job.copies > 0 for made in ready):
-        return b"", tuple(dict.fromkeys([*found, _nothing(jobs)]))
     pen = Pen(setter.family, (stock.page_w * PT_PER_MM, stock.page_h * PT_PER_MM), title=title, language=language,
               subject=f"{stock.name}, {date}".strip(", "))  # fmt: skip
-    _write(ready, stock, pen, setter, looks, start, offset)
+    printed: list[LabelJob] = []
+    _write(_readied(jobs, maker, printed), stock, pen, setter, looks, start, offset)
+    found = maker.findings + _look_alikes(printed)
+    if not printed:
+        return b"", tuple(dict.fromkeys([*found, _nothing(jobs)]))
     return pen.bytes(), tuple(dict.fromkeys(found))
+
+
+def _readied(jobs: Iterable[LabelJob], maker: _Maker, printed: list[LabelJob]) -> Iterator[_Ready]:
+    """Job after job that fits, so that a long run never holds more than one layout; notes them in ``printed``."""
+    for job in jobs:
+        made = maker.ready(job) if job.copies > 0 else None
+        if made is not None:
+            printed.append(job)
+            yield made
 
 
 def short_mark(texts: Iterable[str]) -> str:
@@ -256,7 +265,7 @@ def _allergens(declaration: Declaration) -> frozenset[str]:
     return frozenset(key for key, (state, *_) in declaration.states.items() if state in (CONTAINS, TO_CONFIRM))
 
 
-def _write(ready: Sequence[_Ready], stock: Stock, pen: Pen, setter: Setter, looks: LabelLooks, start: int,
+def _write(ready: Iterable[_Ready], stock: Stock, pen: Pen, setter: Setter, looks: LabelLooks, start: int,
            offset: tuple[float, float]) -> None:  # fmt: skip
     """Places every label on its page."""
     spots, page, height = positions(stock, start), 0, stock.page_h
@@ -284,7 +293,7 @@ def _write(ready: Sequence[_Ready], stock: Stock, pen: Pen, setter: Setter, look
         pen.page()
 
 
-def _stream(ready: Sequence[_Ready], pen: Pen, looks: LabelLooks) -> Iterator[tuple[Laid, str, str]]:
+def _stream(ready: Iterable[_Ready], pen: Pen, looks: LabelLooks) -> Iterator[tuple[Laid, str, str]]:
     """Label after label: its layout, its form ("" when it is drawn only once), its running number."""
     for number, made in enumerate(ready, 1):
         forms = [""] * len(made.labels)

@@ -64,6 +64,10 @@ class Pen:
     def text(self, segments: tuple[Segment, ...], size: float, x: float, y: float) -> None:
         self.canvas.addLiteral(f"BT 1 0 0 1 {x:.2f} {y:.2f} Tm {self._shown(segments, size)} ET")
 
+    def blank(self, x: float, y: float, width: float, height: float) -> None:
+        """A white rectangle over what is drawn already."""
+        self.canvas.addLiteral(f"q 1 g {x:.2f} {y:.2f} {width:.2f} {height:.2f} re f Q")
+
     def form(self, name: str, drawing: Drawing, width: float, height: float) -> None:
         """Keeps a drawing under a name, to be placed any number of times."""
         self.canvas.beginForm(name, 0, 0, width, height)
@@ -75,7 +79,7 @@ class Pen:
         self.canvas.doForm(name)
         self.canvas.addLiteral("Q")
 
-    def page(self, size: tuple[float, float] | None = None) -> None:
+    def page(self) -> None:
         """Ends the page."""
         self.canvas.showPage()
 

@@ -73,7 +73,10 @@ def test_print_pdf(stock: Stock, looks: LabelLooks, *, offset: tuple[float, floa
     page = (stock.page_w * PT_PER_MM, stock.page_h * PT_PER_MM)
     pen = Pen(setter.family, page, title=f"Test print, {stock.name}", language=language)
     pen.draw(_outlines(stock, offset, setter, start))
-    pen.draw(_square(stock, setter, offset))
+    square = _square(stock, setter, offset)
+    x, y, side, _ = square.rules[0]
+    pen.blank(x - 6, y - 6, side + 12, side + 12)
+    pen.draw(square)
     pen.page()
     return pen.bytes(), ()
 

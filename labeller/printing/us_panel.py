@@ -295,20 +295,8 @@ def linear(declaration: Declaration, looks: LabelLooks, setter: Setter, form: st
     sheet = _Sheet(setter, looks, form)
     energy, rows, vitamins = _parts(declaration)
     inner, size = width - 2 * PAD, sheet.pt("nutrient")
-    heading = [_words(declaration.table_heading, BOLD)]
-    big = max(sheet.pt("calories word"), 11.0)
-    sheet.y = -PAD - big * 0.8
-    sheet.text(heading, big, PAD, sheet.y)
-    for line in _servings(declaration):
-        _serving_line(sheet, line, PAD, inner, sheet.pt("serving size"))
-    if energy:
-        sheet.y -= sheet.pt("calories number") + 1
-        amount = [_words(AMOUNT, BOLD)]
-        sheet.text(amount, sheet.pt("amount"), PAD, sheet.y)
-        at = PAD + sheet.wide(amount, sheet.pt("amount")) + 5
-        sheet.text([_words(energy.name, BOLD)], sheet.pt("calories word"), at, sheet.y)
-        at += sheet.wide([_words(energy.name, BOLD)], sheet.pt("calories word")) + 5
-        sheet.text([_words(energy.per_portion, BOLD)], sheet.pt("calories number"), at, sheet.y)
+    sheet.y = -PAD
+    _flow(sheet, _linear_heads(sheet, declaration, energy), PAD, inner)
     runs: list[tuple[str, int]] = []
     for number, row in enumerate(rows + vitamins):
         amount = "" if row.per_portion in row.name else f" {row.per_portion}"
@@ -328,6 +316,41 @@ def linear(declaration: Declaration, looks: LabelLooks, setter: Setter, form: st
     _footnotes(sheet, declaration, PAD, inner)
     sheet.y -= PAD
     return sheet.boxed("linear", width)
+
+
+def _linear_heads(sheet: _Sheet, declaration: Declaration, energy: NutritionRow | None) -> list[list[tuple[Segment, float]]]:
+    """Heading, servings and calories of the linear form as pieces that stay together: (words, size) side by side."""
+    pieces = [[(_words(declaration.table_heading, BOLD), max(sheet.pt("calories word"), 11.0))]]
+    for line in _servings(declaration):
+        bold = line.startswith(SERVING_SIZE)
+        size = sheet.pt("serving size" if bold else "servings")
+        pieces.append([(_words(line, BOLD if bold else REGULAR), size)])
+    if energy:
+        pieces.append([(_words(AMOUNT, BOLD), sheet.pt("amount")), (_words(energy.name, BOLD), sheet.pt("calories word")),
+                       (_words(energy.per_portion, BOLD), sheet.pt("calories number"))])  # fmt: skip
+    return pieces
+
+
+def _flow(sheet: _Sheet, pieces: list[list[tuple[Segment, float]]], x: float, width: float) -> None:
+    """Pieces one after the other, on a new line when one no longer fits."""
+    lines: list[list[list[tuple[Segment, float]]]] = []
+    at = width
+    for piece in pieces:
+        wide = sum(sheet.wide([words], size) for words, size in piece) + 4.0 * (len(piece) - 1)
+        if at + 9.0 + wide > width or not lines:
+            lines.append([])
+            at = -9.0
+        lines[-1].append(piece)
+        at += 9.0 + wide
+    for line in lines:
+        sheet.y -= max(size for piece in line for _, size in piece) * 0.8
+        at = x
+        for piece in line:
+            for words, size in piece:
+                sheet.text([words], size, at, sheet.y)
+                at += sheet.wide([words], size) + 4.0
+            at += 5.0
+        sheet.y -= 2.5
 
 
 def forms(declaration: Declaration, looks: LabelLooks, setter: Setter, height_mm: float, bearing_cm2: float | None,
