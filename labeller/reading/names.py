@@ -10,7 +10,7 @@ from labeller.terms.words import normalise_all
 
 
 def load_names() -> dict[str, KitchenName]:
-    """``kitchen_names.csv``: normalised name (:func:`labeller.terms.words.normalise`) -> :class:`KitchenName`. OSError if the file is gone."""
+    """Normalised name (:func:`labeller.terms.words.normalise`) -> :class:`KitchenName`. OSError if the file is gone."""
     with reference("foods", "kitchen_names.csv").open(encoding="utf-8", newline="") as stream:
         rows = list(csv.reader(stream))[1:]
     keys = normalise_all([row[0] for row in rows])

@@ -71,21 +71,24 @@ _OFF = _points(
            " prepared breaded poached scrambled fast"),
     (0.12, "giblet liver heart gizzard tongue brain kidney lung pancreas spleen stomach tail jowl marrow neck head egg"),
     (0.09, "canned frozen dehydrated pickled smoked sweetened candied cured flavored powder powdered drink juice nectar"
-           " concentrate condensed evaporated instant industrial dried freeze vitamin reduced low lowfat nonfat light diet"
-           " australian wild mechanically separated added solution salted toasted glazed bran peel butter flour meal"
+           " concentrate condensed evaporated instant industrial dried freeze reduced low lowfat nonfat light diet"
+           " australian wild mechanically separated solution salted toasted glazed bran peel butter flour meal"
            " composite carcass ground external seam retail"),
     (0.04, "enriched fortified select prime choice hydrogenated partially home commercial commercially bottled restructured"
            " chocolate whipped calcium only immature sprouted dry sulfured syrup sauce zealand"),
+    (0.02, "vitamin added"),
 )  # fmt: skip
 _NATIVE = _words("native navajo indian apache hopi shoshone southwest")
 _JOINING = _words("and or with without from in to of the includes include")
 _ALL_KINDS = _words("area variety type commercial grade mixed species average")  # "all commercial varieties": the usual row
+_SCRAPS = tuple(map(_words, ("skin", "skin only", "separable fat", "external fat only", "seam fat only", "giblet", "neck")))
 _PART, _OPEN, _SHUT = "qpart", "qopen", "qshut"  # stand for comma and brackets while a description is levelled
 
 
 class _Row(NamedTuple):
     """A description taken apart. food: words of the food itself; parts: words of each later part; said: words in brackets
-    (other names); off: points off for its class of food; brand: it names a maker."""
+    (other names); off: points off for its class of food; brand: it names a maker.
+    scrap: skin, fat or innards alone."""
 
     food: frozenset[str]
     head: frozenset[str]
@@ -93,10 +96,11 @@ class _Row(NamedTuple):
     said: frozenset[str]
     off: float
     brand: bool
+    scrap: bool
 
 
 class Shelf:
-    """The rows of a food table, laid out for look-ups by word: made once (some 50 ms for 8,790 rows), then asked often.
+    """The rows of a food table, laid out for look-ups by word: made once, then asked often.
 
     descriptions: food code -> description. synonyms: words of a cook -> words of the food table.
     """
@@ -105,14 +109,20 @@ class Shelf:
         self.descriptions = descriptions
         self._codes = list(descriptions)
         self._synonyms = {tuple(normalise(words).split()): normalise(means).split() for words, means in (synonyms or {}).items()}
-        marked = [text.replace(",", f" {_PART} ").replace("(", f" {_OPEN} ").replace(")", f" {_SHUT} ")
-                  for text in descriptions.values()]  # fmt: skip
-        self._levelled = normalise_all(marked)
-        self._rows_of: dict[str, list[int]] = {}
-        for row, text in enumerate(self._levelled):
-            for word in set(text.split()):
-                self._rows_of.setdefault(word, []).append(row)
+        marked = "\n".join(descriptions.values()).replace(",", f" {_PART} ").replace("(", f" {_OPEN} ").replace(")", f" {_SHUT} ")
+        self._levelled = [f" {text} " for text in normalise_all(marked.split("\n"))]
+        self._vocabulary = set("".join(self._levelled).split())
+        self._found: dict[str, list[int]] = {}
         self._taken_apart: dict[int, _Row] = {}
+
+    def _rows_of(self, word: str) -> list[int]:
+        """Rows that hold the word."""
+        if word not in self._vocabulary:
+            return []
+        if word not in self._found:
+            sought = f" {word} "
+            self._found[word] = [row for row, text in enumerate(self._levelled) if sought in text]
+        return self._found[word]
 
     def candidates(
         self, name: str, limit: int = 8, names: Mapping[str, KitchenName] | None = None
@@ -124,7 +134,7 @@ class Shelf:
         """
         typed = normalise(name).split()
         asked = self._asked(typed)
-        ranked = self._ranked(asked, typed, {row for word in asked for row in self._rows_of.get(word, ())}, limit)
+        ranked = self._ranked(asked, typed, {row for word in asked for row in self._rows_of(word)}, limit)
         within = [each for each in self._within(typed, names or {}) if each.code in self.descriptions][:2]
         codes = {each.code for each in within}
         merged = [*within, *(each for each in ranked if each.code not in codes)]
@@ -149,7 +159,8 @@ class Shelf:
         return self._ranked(typed, typed, all_words, limit) if all_words else self.candidates(words, limit)
 
     def _starting(self, word: str) -> set[int]:
-        return {row for each, rows in self._rows_of.items() if each.startswith(word) for row in rows}
+        sought = f" {word}"
+        return {row for row, text in enumerate(self._levelled) if sought in text}
 
     # -- the words of a name -----------------------------------------------------------------------------------------------
 
@@ -180,24 +191,24 @@ class Shelf:
         out, at = [], 0
         while at < len(words):
             pair = "".join(words[at : at + 2])
-            whole = at + 1 < len(words) and pair in self._rows_of
+            whole = at + 1 < len(words) and pair in self._vocabulary
             out.append(pair if whole else words[at])
             at += 2 if whole else 1
         return out
 
     def _known(self, word: str) -> tuple[str, ...]:
         """The word, or the nearest one of the table where a longer word is mistyped."""
-        if word in self._rows_of or len(word) < 6:
+        if word in self._vocabulary or len(word) < 6:
             return (word,)
         import difflib
 
-        return tuple(difflib.get_close_matches(word, self._rows_of, n=1, cutoff=0.85)) or (word,)
+        return tuple(difflib.get_close_matches(word, self._vocabulary, n=1, cutoff=0.85)) or (word,)
 
     # -- the score of a row ------------------------------------------------------------------------------------------------
 
     def _ranked(self, asked: list[str], typed: list[str], rows: set[int], limit: int) -> tuple[Candidate, ...]:
         total = len(self._codes)
-        weights = {word: math.log(1 + total / (1 + len(self._rows_of.get(word, ())))) for word in asked}
+        weights = {word: math.log(1 + total / (1 + len(self._rows_of(word)))) for word in asked}
         states = [_STATES[word] for word in dict.fromkeys([*asked, *typed]) if word in _STATES]
         scored = sorted((-self._score(self._apart(row), asked, weights, states), row) for row in rows)[:limit]
         return tuple(Candidate(self._codes[row], self.descriptions[self._codes[row]], round(min(1.0, max(0.0, -minus / 1.1)), 4))
@@ -228,6 +239,8 @@ class Shelf:
             score -= sum(0.3 for state in states if not state & every)
         elif "raw" in rest or "fresh" in rest:
             score += 0.05
+        if row.scrap and not wanted & {"skin", "fat", "giblet", "neck"}:
+            score -= 0.15
         if row.off and not row.head & wanted:
             score -= row.off
         if asked and asked[-1] not in row.food and asked[-1] not in row.head and asked[-1] not in row.said:
@@ -250,7 +263,8 @@ def _take_apart(levelled: str, written: str) -> _Row:
     frozen = [frozenset(part) for part in parts if part] or [frozenset()]
     off = _CLASSES.get(frozen[0]) if len(frozen) > 1 else None
     main = 0 if off is None else 1
+    scrap = any(part in _SCRAPS for part in frozen)
     later = sorted(frozen[main + 1 :], key=lambda part: part in _EMPTY)  # a stable sort: empty parts come last
     plain = written.replace("'", "").replace(",", " ").split()
     brand = any(len(word) > 3 and word.isupper() and word.isalpha() for word in plain)
-    return _Row(frozen[main], frozen[0] if main else frozenset(), tuple(later), frozenset(said), off or 0.0, brand)
+    return _Row(frozen[main], frozen[0] if main else frozenset(), tuple(later), frozenset(said), off or 0.0, brand, scrap)
