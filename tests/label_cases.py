@@ -11,11 +11,11 @@ from labeller.terms.label_looks import LabelLooks
 from labeller.terms.record import Declaration, DishRecord, NutritionRow, Run
 from labeller.terms.spans import Span
 
-LIST = ("Ingredients: poached trout (32 %) (trout (*fish*), sea salt), rye cracker (*rye* flour, water, sunflower oil), dill "
+LIST = ("poached trout (32 %) (trout (*fish*), sea salt), rye cracker (*rye* flour, water, sunflower oil), dill "
         "cream (crème fraîche (*milk*), dill, whole *milk*, leaf gelatine, sea salt), hazelnut gougère (choux paste "
         "(*wheat* flour, butter (*milk*), *egg*), Comté cheese (*milk*), *hazelnut*), pickled *mustard* seed (*mustard* "
         "seed, cider vinegar (*sulphites*), sugar), miso paste (water, *soya* beans, rice, *barley* koji, salt).")  # fmt: skip
-SHORT_LIST = "Ingredients: beetroot, *wheat* flour, butter (*milk*), *egg*, salt"
+SHORT_LIST = "beetroot, *wheat* flour, butter (*milk*), *egg*, salt"
 EU_ROWS = (("energy_kj", "Energy", "1046 kJ", "251 kJ", 0), ("energy_kcal", "", "251 kcal", "60 kcal", 0),
            ("fat_g", "Fat", "16 g", "3.8 g", 0), ("saturates_g", "of which saturates", "6.1 g", "1.5 g", 1),
            ("carbohydrate_g", "Carbohydrate", "14 g", "3.4 g", 0), ("sugars_g", "of which sugars", "2.4 g", "0.6 g", 1),
@@ -59,7 +59,9 @@ def eu_declaration(name: str = "Smoked trout, rye, dill canapé box", text: str 
                  for key, label, hundred, part, indent in EU_ROWS) if table else ()  # fmt: skip
     fields = {"dish": name, "law": "eu", "law_date": "2026-11-25", "record": record(name), "rows": rows,
               "table_heading": "Nutrition", "portion_words": "Per portion (24 g)" if portion else "",
-              "hundred_words": "per 100 g", "statement": runs(text), "may_contain": "May contain: sesame, celery",
+              "hundred_words": "per 100 g",
+              "statement_title": "Ingredients", "statement": runs(text), "list_required": True,
+              "may_contain": "May contain: sesame, celery",
               "net_quantity": "288 g", "durability": "Use by 27 November 2026", "storage": "Keep below 5 °C",
               "business": "Kitchen of Rosa Marten, 12 Harbour Lane, Whitby YO21 3PU", "lot": "Lot 251124-A",
               "sold": "prepacked", "kitchen_version": "3f9a2c1b77aa", "data_version": "8b1c22f0aaaa",
@@ -71,8 +73,9 @@ def us_declaration(name: str = "Smoked Trout and Rye Canapé Box", text: str = L
     rows = tuple(NutritionRow(key, label, "", part, share, indent, bold) for key, label, part, share, indent, bold in US_ROWS)
     fields = {"dish": name, "law": "us", "law_date": "2026-11-25", "record": record(name), "rows": rows,
               "table_heading": "Nutrition Facts", "portion_words": "12 servings per container\nServing size 1 piece (24g)",
-              "footnotes": (DAILY_VALUE,), "statement": runs(text),
-              "contains": "Contains: fish (trout), wheat, milk, egg, hazelnuts, soy", "net_quantity": "Net Wt 10.1 oz (288 g)",
+              "footnotes": (DAILY_VALUE,), "statement_title": "Ingredients", "statement": runs(text),
+              "list_required": True, "contains": "Contains: fish (trout), wheat, milk, egg, hazelnuts, soy",
+              "net_quantity": "Net Wt 10.1 oz (288 g)",
               "durability": "Use by November 27, 2026", "storage": "Keep refrigerated",
               "business": "Rosa Marten Kitchen, 12 Harbor Lane, Portland, ME 04101", "lot": "Lot 251124-A",
               "sold": "prepacked", "kitchen_version": "3f9a2c1b77aa", "data_version": "8b1c22f0aaaa"}  # fmt: skip
@@ -83,7 +86,8 @@ PLAIN = ("beetroot", "water", "sunflower oil", "sea salt", "sugar", "shallot", "
          "saffron", "juniper", "gelatine", "rapeseed oil", "potato", "chervil", "rhubarb", "żurawina", "śliwka", "κρόκος",
          "ελαιόλαδο", "copeaux de chocolat noir", "Zwiebelkonfitüre", "sauerkraut", "elderflower vinegar")  # fmt: skip
 ALLERGENS = ("wheat flour", "whole milk", "egg", "brown crab", "cod", "peanut", "soya beans", "hazelnut", "celery",
-             "mustard seed", "sesame", "sulphites", "lupin flour", "mussel", "rye flour", "barley malt", "oats", "almond")  # fmt: skip
+             "mustard seed", "sesame", "sulphites", "lupin flour", "mussel", "rye flour", "barley malt", "oats",
+             "almond")  # fmt: skip
 NAMES = ("Crab tartlet", "Celeriac and hazelnut", "Lamb with anchovy", "Beetroot, rye, horseradish", "Gougère",
          "Pierogi z grzybami", "Σαγανάκι με μέλι", "Duck liver, quince and a long brioche finger with toasted seed")  # fmt: skip
 
@@ -102,6 +106,6 @@ def random_dish(chance: random.Random, number: int) -> Declaration:
         parts.append(part)
     name = f"{chance.choice(NAMES)} {number}"
     grams = chance.choice((24, 90, 288, 1200))
-    return eu_declaration(name, "Ingredients: " + ", ".join(parts), table=chance.random() < 0.4, record=record(name, grams),
+    return eu_declaration(name, ", ".join(parts), table=chance.random() < 0.4, record=record(name, grams),
                           net_quantity=f"{grams} g", portion=chance.random() < 0.5,
                           may_contain="May contain: sesame" if chance.random() < 0.5 else "")  # fmt: skip

@@ -31,6 +31,7 @@ from labeller.terms.record import Declaration
 
 # Parts of a pack's text: all on one label · name, date and quantity · list and table · list alone · table alone.
 WHOLE, FRONT, BACK, LIST, TABLE = "whole", "front", "back", "list", "table"
+HAVE_A_PLACE = frozenset({"name", "net quantity", "durability", "storage", "business", "lot"})  # particulars set elsewhere
 UNKNOWN_FACE = 1e6  # a pack whose size is not stated is taken for a large one: the strictest type size
 HOUSE = "none"  # law key under which the house's own least sizes stand
 
@@ -143,10 +144,26 @@ def floors(declaration: Declaration, looks: LabelLooks, setter: Setter, face_cm2
 def strings(declaration: Declaration, lot: str, mark: str) -> list[str]:
     """Every text that a label prints, for a look at its letters."""
     d = declaration
-    rows = [text for row in d.rows for text in (row.name, row.per_100g, row.per_portion, row.share)]
-    return [d.title or d.dish, d.net_quantity, *(run.text for run in d.statement), d.contains, d.may_contain, d.durability,
-            d.storage, lot, *(text for _, text in d.particulars), d.business, mark, d.table_heading, d.portion_words,
-            d.hundred_words, *d.footnotes, *rows]  # fmt: skip
+    rows = [text for row in d.rows for text in (row.name, row.per_100g, row.per_portion, row.share)] if d.nutrition_shown else []
+    return [d.title or d.dish, d.net_quantity, d.statement_title, *(run.text for run in d.statement), d.contains,
+            d.may_contain, d.durability, d.storage, lot, *further(d), d.business, mark, d.table_heading, d.portion_words,
+            d.hundred_words, *d.footnotes, *d.percentage_notes, *rows]  # fmt: skip
+
+
+def further(declaration: Declaration) -> list[str]:
+    """Particulars without a place of their own, such as instructions for use."""
+    return [text for key, text in declaration.particulars if key not in HAVE_A_PLACE]
+
+
+def _list(declaration: Declaration, setter: Setter) -> Paragraph:
+    """The list of ingredients with its title; empty where the way of sale asks for none and a Contains line stands instead."""
+    d = declaration
+    if not d.statement or (d.contains and not d.list_required):
+        return setter.text("")
+    # Beside set-off allergens the title stays plain, so that bold means allergen and nothing else.
+    plain = any(run.emphasis for run in d.statement) or d.law in ("eu", "uk")
+    title = [(f"{d.statement_title}: ", REGULAR if plain else BOLD)] if d.statement_title else []
+    return setter.paragraph([*title, *((run.text, BOLD if run.emphasis else REGULAR) for run in d.statement)])
 
 
 def content(declaration: Declaration, looks: LabelLooks, setter: Setter, *, lot: str, mark: str, number: str, part: str,
@@ -159,13 +176,14 @@ def content(declaration: Declaration, looks: LabelLooks, setter: Setter, *, lot:
     us = d.law == "us"
     hundred = looks.words["per 100 g"]
     hair = looks.sizes["rule hair"] * PT_PER_MM
-    drawn = part in (WHOLE, BACK, TABLE) and d.rows
+    drawn = part in (WHOLE, BACK, TABLE) and d.rows and d.nutrition_shown
+    notes = [*d.footnotes, *(d.percentage_notes if any(row.share for row in d.rows) else ())]
     panels = ()
     if us and drawn:
         gap = looks.sizes["column gap"] * PT_PER_MM
         halves = (inner[0], (inner[0] - gap) * 0.5)
         panels = tuple(forms(d, looks, setter, inner[1] / PT_PER_MM, bearing_cm2, halves))
-    body = [setter.paragraph([(run.text, BOLD if run.emphasis else REGULAR) for run in d.statement])] if listed else []
+    body = [_list(d, setter)] if listed else []
     body += [text(line) for line in (d.contains, d.may_contain)] if listed else []
     return Content(
         law=d.law,
@@ -175,13 +193,13 @@ def content(declaration: Declaration, looks: LabelLooks, setter: Setter, *, lot:
         body=tuple(par for par in body if par.chunks),
         date=text(d.durability, BOLD) if front else none,
         lot=text(lot) if front else none,
-        notes=_lines(setter, [d.storage, *(words for _, words in d.particulars)]) if front else (),
+        notes=_lines(setter, [d.storage, *further(d)]) if front else (),
         business=_lines(setter, [d.business]) if front else (),
         mark=text(mark),
         number_wide=text(number).length,
         table=table(d, hundred, hair, setter) if drawn and not us else None,
         linear=linear(d, hundred, setter) if drawn and not us else (),
-        footnotes=_lines(setter, d.footnotes) if drawn and not us else (),
+        footnotes=_lines(setter, notes) if drawn and not us else (),
         panels=panels,
         floors=floors(d, looks, setter, face_cm2, label_cm2),
     )

@@ -29,7 +29,7 @@ SMALL_BEARING_CM2 = 258.0  # 40 square inches: 21 CFR 101.9(j)(13)(ii)
 class LabelJob:
     """Labels of one pack in a run.
 
-    copies: how many packs. lot: words to print in the place of the declaration's own ("" keeps those). numbered: "17/240"
+    copies: how many packs. lot: words to print where they name another lot than the declaration's own. numbered: "17/240"
     on each. face_cm2: area of the pack's largest side, which decides the least type size; None: not stated, the strictest
     holds. bearing_cm2: all of the pack's surface that can bear labels (21 CFR 101.9(j)(13): small packs); None: six times
     the largest side. split: name, date and quantity on one label, the list and the table on a second (and third).
@@ -47,6 +47,12 @@ class LabelJob:
     @property
     def name(self) -> str:
         return self.declaration.title or self.declaration.dish
+
+    @property
+    def lot_words(self) -> str:
+        """The declaration's own words for the lot ("Lot 251124-A") unless the job names another lot."""
+        own = self.declaration.lot
+        return own if not self.lot or self.lot in own else self.lot
 
     @property
     def bearing(self) -> float | None:
@@ -126,7 +132,7 @@ class _Maker:
             self.findings.append(finding("label-no-answer", job.place, f"“{job.name}” has no answer: no label is printed",
                                          "mend what stops it, then print again", job.name))  # fmt: skip
             return None
-        missing = self.setter.missing(strings(declaration, job.lot or declaration.lot, self._mark(job)))
+        missing = self.setter.missing(strings(declaration, job.lot_words, self._mark(job)))
         if missing:
             letters = ", ".join(f"“{letter}” (U+{ord(letter):04X})" for letter in missing)
             self.findings.append(finding("label-glyph-missing", job.place, f"the label font has no {letters} for “{job.name}”",
@@ -144,8 +150,10 @@ class _Maker:
         """The labels of one pack; None when one of them does not fit."""
         if not job.split:
             return self._parts(job, (WHOLE,), layouter, stock)
-        return self._parts(job, (FRONT, BACK), layouter, stock) or (
-            self._parts(job, (FRONT, LIST, TABLE), layouter, stock) if job.declaration.rows else None)  # fmt: skip
+        both = self._parts(job, (FRONT, BACK), layouter, stock)
+        if both is None and job.declaration.rows and job.declaration.nutrition_shown:
+            return self._parts(job, (FRONT, LIST, TABLE), layouter, stock)
+        return both
 
     def _parts(self, job: LabelJob, parts: tuple[str, ...], layouter: Layouter, stock: Stock) -> tuple[Laid, ...] | None:
         declaration, mark = job.declaration, self._mark(job)
@@ -154,7 +162,7 @@ class _Maker:
         out = []
         for turn, part in enumerate(parts, 1):
             told = mark + (" · " + self.looks.words["part"].format(part=turn, parts=len(parts)) if job.split else "")
-            texts = content(declaration, self.looks, self.setter, lot=job.lot or declaration.lot, mark=told, number=number,
+            texts = content(declaration, self.looks, self.setter, lot=job.lot_words, mark=told, number=number,
                             part=part, face_cm2=job.face_cm2, bearing_cm2=job.bearing, inner=(area[2], area[3]),
                             label_cm2=0.0 if stock.kind == CONTINUOUS else stock.area_cm2)  # fmt: skip
             laid = layouter.lay(texts)
@@ -165,7 +173,7 @@ class _Maker:
 
     def _mark(self, job: LabelJob) -> str:
         d = job.declaration
-        mark = short_mark(strings(d, job.lot or d.lot, ""))
+        mark = short_mark(strings(d, job.lot_words, ""))
         words = self.looks.words["mark"].format(kitchen=d.kitchen_version[:8], data=d.data_version[:8], law=d.law.upper(),
                                                 law_date=d.law_date, mark=mark)  # fmt: skip
         return " · ".join(part for part in words.split(" · ") if part.strip())
@@ -219,7 +227,7 @@ class _Maker:
                     "label-type-rule-from-memory", NOWHERE,
                     f"the height of the {rule.what} ({rule.mm:g} mm, {rule.source}) was not checked against its text",
                     "check that rule before the packs are sold"))  # fmt: skip
-        if d.law == "ca" and d.rows and "ca" not in self._told:
+        if d.law == "ca" and d.rows and d.nutrition_shown and "ca" not in self._told:
             self._told.add("ca")
             self.findings.append(finding(
                 "label-panel-not-prescribed-form", NOWHERE, "the Canadian nutrition facts table is not drawn in its own form",

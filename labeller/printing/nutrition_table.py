@@ -14,6 +14,7 @@ from labeller.printing.fonts import BOLD, REGULAR
 from labeller.terms.record import Declaration, NutritionRow
 
 INDENT = 0.8  # of the type size, for each step
+WIDEST = 1.3  # times its natural width: the eye loses the row in a wider table
 GUTTER = 1.0  # of the type size, between columns
 
 
@@ -43,6 +44,7 @@ class Table:
         return self.name_width + sum(self.columns) + GUTTER * len(self.columns)
 
     def run(self, measure: Measure, size: float, width: float, x: float, y: float, out: Drawing | None) -> float | None:
+        width = min(width, self.natural() * WIDEST * size)
         names = width / size - sum(self.columns) - GUTTER * len(self.columns)
         if names < min(self.name_width, 9.0) or any(row.name.widest + row.indent > names for row in self.rows):
             return None
@@ -77,7 +79,7 @@ class Table:
         lead = measure.line(size)
         blocks = [(self.heading, self.heading.breaks(max(names, self.heading.widest)), x, False)]
         for head, edge, column in zip(self.heads, self._edges(width, size, x), self.columns, strict=True):
-            blocks.append((head, head.breaks(column + GUTTER * 0.5), edge, True))
+            blocks.append((head, head.breaks(column + 1e-6), edge, True))
         if any(found is None for _, found, _, _ in blocks):
             return None
         tall = max(len(found) for _, found, _, _ in blocks)
@@ -118,7 +120,7 @@ def table(declaration: Declaration, hundred_words: str, hair: float, setter: Set
     for number, head in enumerate(heads):
         par = setter.text(head)
         widest = max(_wide(setter, cells[number], row.bold) for cells, row in zip(texts, rows, strict=True))
-        columns.append(max(widest, par.widest, min(par.length, 4.6)))
+        columns.append(max(widest, _on_two_lines(par)))
     made = tuple(_made(setter, row, cells, next_row) for row, cells, next_row
                  in zip(rows, texts, [*rows[1:], None], strict=True))  # fmt: skip
     return Table(setter.text(declaration.table_heading, BOLD), tuple(setter.text(head) for head in heads), made,
@@ -140,6 +142,13 @@ def _columns(declaration: Declaration, hundred_words: str):
     return heads, pick
 
 
+def _on_two_lines(par: Paragraph) -> float:
+    """The least width on which a head stands on two lines (short heads: on one)."""
+    if par.length <= 4.2 or len(par.chunks) < 2:
+        return par.length
+    return min(max(par.ends[cut - 1], par.length - par.starts[cut]) for cut in range(1, len(par.chunks)))
+
+
 def _wide(setter: Setter, text: str, bold: bool) -> float:
     return setter.text(text, BOLD if bold else REGULAR).length
 
@@ -148,7 +157,8 @@ def _made(setter: Setter, row: NutritionRow, cells: Sequence[str], after: Nutrit
     face = BOLD if row.bold else REGULAR
     made = tuple((" ".join(text.split()), _wide(setter, text, row.bold), face) for text in cells)
     goes_on = after is not None and not after.name
-    return _Row(setter.text(row.name, face), row.indent * INDENT, made, not goes_on)
+    part = after is not None and after.indent > row.indent  # no line between a figure and what is a part of it
+    return _Row(setter.text(row.name, face), row.indent * INDENT, made, not goes_on and not part)
 
 
 def linear(declaration: Declaration, hundred_words: str, setter: Setter) -> tuple[Paragraph, ...]:
