@@ -187,7 +187,7 @@ def test_own_columns_of_known_foods() -> None:
     assert of("12061", "nitrogen_g") == pytest.approx(21.15 / 5.18)
     assert of("19335", "added_sugars_g") == 99.8 and of("19296", "added_sugars_g") == 82.12  # sugar, honey
     assert of("09003", "added_sugars_g") == of("01077", "added_sugars_g") == 0  # apple, milk
-    assert of("11935", "added_sugars_g") is None and of("11260", "nitrogen_g") is None  # ketchup; mushroom: no factor
+    assert of("11935", "added_sugars_g") is None  # ketchup: the table does not tell
 
 
 def test_checksums_of_the_manifest() -> None:

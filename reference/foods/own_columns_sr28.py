@@ -210,10 +210,13 @@ def as_text(value: str) -> str:
     return value[:-2] if value.endswith(".0") else value
 
 
-def own_row(code: str, group: str, description: str, values: dict, printed: dict, older: dict | None) -> tuple:
-    """One row of own_columns.csv. values: base key -> number or None; printed: base key -> text as printed."""
+def own_row(code: str, group: str, description: str, values: dict, printed: dict, older: dict | None,
+            factor: str) -> tuple:  # fmt: skip
+    """One row of own_columns.csv. values: base key -> number or None; printed: base key -> text as
+    printed. older: the row of Release 26. factor: USDA's nitrogen factor, "" when it carries none."""
     words = MARK + description.lower() if BRAND.search(description) else description.lower()
     polyols = ("0", "part-of-carbohydrate") if values["carbohydrate_g"] == 0 else BLANK
+    own_nitrogen = (factor, "usda-sr-legacy-nf") if factor else nitrogen(group, words, values)
     columns = (trans_fat(group, words, values, older), alcohol(group, words, values, older),
-               added_sugars(group, words, values, printed["sugars_g"]), nitrogen(group, words, values), polyols)  # fmt: skip
+               added_sugars(group, words, values, printed["sugars_g"]), own_nitrogen, polyols)  # fmt: skip
     return (code, *(part for column in columns for part in column))
