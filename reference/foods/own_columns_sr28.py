@@ -211,12 +211,16 @@ def as_text(value: str) -> str:
 
 
 def own_row(code: str, group: str, description: str, values: dict, printed: dict, older: dict | None,
-            factor: str) -> tuple:  # fmt: skip
+            factor: str, trans_share: float | None) -> tuple:  # fmt: skip
     """One row of own_columns.csv. values: base key -> number or None; printed: base key -> text as
-    printed. older: the row of Release 26. factor: USDA's nitrogen factor, "" when it carries none."""
+    printed. older: the row of Release 26. factor: USDA's nitrogen factor, "" when it carries none.
+    trans_share: g trans fat per g fat of the same food in Foundation Foods."""
     words = MARK + description.lower() if BRAND.search(description) else description.lower()
     polyols = ("0", "part-of-carbohydrate") if values["carbohydrate_g"] == 0 else BLANK
     own_nitrogen = (factor, "usda-sr-legacy-nf") if factor else nitrogen(group, words, values)
-    columns = (trans_fat(group, words, values, older), alcohol(group, words, values, older),
+    trans = trans_fat(group, words, values, older)
+    if trans == BLANK and trans_share is not None and values["fat_g"] is not None:
+        trans = f"{trans_share * values['fat_g']:.3f}".rstrip("0").rstrip("."), "usda-foundation-2024"
+    columns = (trans, alcohol(group, words, values, older),
                added_sugars(group, words, values, printed["sugars_g"]), own_nitrogen, polyols)  # fmt: skip
     return (code, *(part for column in columns for part in column))
