@@ -210,7 +210,7 @@ def convert(full: Path, ndb: Path, weight: Path, sr26: Path, legacy: Path, newer
         values = {key: float(text) if text else None for key, text in zip(ABBREV_ORDER, figures, strict=True)}
         printed = dict(zip(ABBREV_ORDER, figures, strict=True))
         own.append(own_row(code, group, description, values, printed, older.get(code), factors.get(code, ""),
-                           trans_share.get(code))))
+                           trans_share.get(code)))
     write(out / "sr28.csv", HEADER, foods)
     write(out / "measures.csv", ("code", "seq", "amount", "words", "grams", "basis"), measures)
     write(out / "own_columns.csv", OWN_HEADER, own)
