@@ -30,9 +30,10 @@ class Browser:
         self._in, answers = os.pipe()
         # The browser reads commands from descriptor 3 and writes answers to 4: a shell puts ours there.
         line = f'exec "$0" "$@" 3<&{commands} 4>&{answers}'
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
         self._process = subprocess.Popen(
             ["bash", "-c", line, chromium(), *FLAGS, f"--user-data-dir={self._folder.name}", "about:blank"],
-            pass_fds=(commands, answers), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)  # fmt: skip
+            pass_fds=(commands, answers), start_new_session=True, **quiet)  # fmt: skip
         os.close(commands)
         os.close(answers)
         self._buffer, self._number, self.requests, self.messages = b"", 0, [], []
@@ -60,7 +61,7 @@ class Browser:
         message = {"id": self._number, "method": method, "params": params}
         if self._session:
             message["sessionId"] = self._session
-        os.write(self._out, json.dumps(message).encode() + b"\0") if len(json.dumps(message)) < 60000 else self._long(message)
+        self._write(json.dumps(message).encode() + b"\0")
         while True:
             answer = self._read()
             if answer.get("id") == self._number:
@@ -68,8 +69,7 @@ class Browser:
                     raise RuntimeError(f"{method}: {answer['error']}")
                 return answer["result"]
 
-    def _long(self, message: dict) -> None:
-        data = json.dumps(message).encode() + b"\0"
+    def _write(self, data: bytes) -> None:
         while data:
             data = data[os.write(self._out, data) :]
 
@@ -91,7 +91,8 @@ class Browser:
 
     def open(self, html: str, *, now: str = "", size: tuple[int, int] = (1280, 800), dark: bool = False) -> None:
         """Opens a page. now: ISO date and time that the page's clock is set to."""
-        self.send("Emulation.setDeviceMetricsOverride", width=size[0], height=size[1], deviceScaleFactor=1, mobile=size[0] < 600)
+        self.send("Emulation.setDeviceMetricsOverride", width=size[0], height=size[1], deviceScaleFactor=1,
+                  mobile=size[0] < 600)  # fmt: skip
         feature = {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
         self.send("Emulation.setEmulatedMedia", media="screen", features=[feature])
         path = Path(self._folder.name) / "page.html"
@@ -117,4 +118,5 @@ class Browser:
         Path(path).write_bytes(base64.b64decode(shot["data"]))
 
     def pdf(self) -> bytes:
+        self.send("Emulation.setEmulatedMedia", media="")
         return base64.b64decode(self.send("Page.printToPDF", preferCSSPageSize=True, paperWidth=8.27, paperHeight=11.69)["data"])

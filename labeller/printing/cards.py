@@ -158,13 +158,14 @@ def _inks(looks: Looks, scale: float, tent: bool) -> Callable[[str], Ink]:
     quiet = looks.number("grey percent", "quiet") / 100
 
     def points(key: str) -> float:
-        return max(looks.number("type pt", key) * scale, small)
+        least = looks.number("type pt", "tent small") * 0.85 if tent else small  # a buffet is read standing
+        return max(looks.number("type pt", key) * scale, least)
 
     def ink(style: str) -> Ink:
         if tent:
             table = {"dish": Ink(face.bold, points("tent dish")), "text": Ink(face.italic, points("tent body")),
                      "allergens": Ink(face.regular, points("tent body")), "notice": Ink(face.regular, points("tent small")),
-                     "foot": Ink(face.regular, points("tent small") * 0.85, quiet)}  # fmt: skip
+                     "foot": Ink(face.regular, points("tent small"), quiet)}  # fmt: skip
             return table.get(style, Ink(face.regular, points("tent small")))
         table = {"kitchen": Ink(face.regular, points("card body"), quiet), "title": Ink(face.bold, points("card title")),
                  "date": Ink(face.regular, points("card body")), "course": Ink(face.italic, points("card body"), quiet),

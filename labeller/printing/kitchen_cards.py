@@ -2,30 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from labeller.printing import sheet
 from labeller.printing.sheet import MM, Bar, Frame, Ink, Item, Page, Row
 from labeller.printing.states import by_state
 from labeller.printing.words import COLUMNS, LAWS, NO_ANSWER, STATES, day_words, kind_word, language_finding
-from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, RANK
+from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, RANK, AllergenFact
 from labeller.terms.findings import STOP, Finding
-from labeller.terms.floor import NOT_FOR_THIS_GUEST, NOTHING_ON_RECORD, Answer, Ticket, TicketSeat
+from labeller.terms.floor import NOTHING_ON_RECORD, Answer, Ticket, TicketSeat
 from labeller.terms.kitchen import Line, Recipe
 from labeller.terms.looks import Looks
 from labeller.terms.record import Declaration, Ingredient
 from labeller.terms.spans import Span
+from labeller.terms.words import normalise
+
+_SCALES = (1.35, 1.25, 1.15, 1.0)  # these sheets hang at a station: the largest type that needs no further page
+_GROWING = ("heading", "body", "small")
 
 
 class _Block(NamedTuple):
     """Lines that stay together, set in one or more columns: (offset from the left, rows). rule: weight of the line above it
-    (points, 0: none); above: room before it; frame: True for an outline around it."""
+    (points, 0: none); above: room before it; frame: True for an outline around it. group: what it belongs to ("seat 3"): a
+    group stays on one page where it can, and its first block is said again on each further page."""
 
     columns: tuple[tuple[float, tuple[Row, ...]], ...]
     rule: float = 0.0
     above: float = 0.0
     frame: bool = False
+    group: str = ""
 
     @property
     def height(self) -> float:
@@ -33,11 +39,12 @@ class _Block(NamedTuple):
 
 
 class _Desk(NamedTuple):
-    """What setting needs: looks, faces, paper, margins."""
+    """What setting needs: looks, faces, paper, margins. scale: of the type sizes of the style."""
 
     looks: Looks
     faces: sheet.Faces
     size: tuple[float, float]
+    scale: float = 1.0
 
     @property
     def margin(self) -> float:
@@ -55,10 +62,12 @@ class _Desk(NamedTuple):
         return self.looks.number("rule mm", key) * MM
 
     def ink(self, face: str, size: str, grey: str = "text") -> Ink:
-        return Ink(getattr(self.faces, face), self.looks.number("type pt", size), self.looks.number("grey percent", grey) / 100)
+        scale = self.scale if size in _GROWING else 1.0
+        points = self.looks.number("type pt", size) * scale
+        return Ink(getattr(self.faces, face), points, self.looks.number("grey percent", grey) / 100)
 
     def set(self, runs: sheet.Runs, share: float = 1.0) -> tuple[Row, ...]:
-        return sheet.set_lines(runs, self.width * share - (0 if share == 1 else self.gap / 2), self.looks.number("leading"))
+        return sheet.set_lines(runs, self.width * share - (0 if share == 1 else self.gap), self.looks.number("leading"))
 
 
 def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, date: str, page: str = "A4",
@@ -67,11 +76,10 @@ def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, d
     """The kitchen's own card of a recipe or dish: what it makes, each line with amount and grams, allergens of each line,
     equipment, what can be changed. recipe: as the kitchen wrote it; without it the lines are those of the record."""
     desk = _Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
-    blocks = _recipe_blocks(desk, declaration, recipe, date, kitchen_name, names or {})
     foot = desk.set([(" ".join(declaration.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
                      (_versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version),
                       desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
-    pages = _pages(desk, blocks, foot)
+    pages = _largest(desk, lambda each: _recipe_blocks(each, declaration, recipe, date, kitchen_name, names or {}), foot)
     data = sheet.paint(pages, desk.size, title=declaration.dish, author=kitchen_name, subject="Recipe card", language=language)
     return data, sheet.missing_letters(pages, looks) + language_finding(language)
 
@@ -79,13 +87,10 @@ def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, d
 def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks: Looks) -> tuple[bytes, tuple[Finding, ...]]:
     """The allergy ticket for the pass: a block for each seat, with room for the initials of who checked it and the time."""
     desk = _Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
-    head = _heading(desk, f"Allergy ticket{f' · table {ticket.table}' if ticket.table else ''}", ticket.menu,
-                    day_words(ticket.date, weekday=True), ticket.kitchen)  # fmt: skip
-    blocks = [head] + [block for seat in ticket.seats for block in _seat_blocks(desk, seat, ticket.names)]
     foot = desk.set([(" ".join(ticket.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
                      (_versions(ticket.law, "", ticket.kitchen_version, ticket.data_version),
                       desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
-    pages = _pages(desk, blocks, foot)
+    pages = _largest(desk, lambda each: _ticket_blocks(each, ticket), foot)
     data = sheet.paint(pages, desk.size, title="Allergy ticket", author=ticket.kitchen, subject=ticket.menu, language=language)
     return data, sheet.missing_letters(pages, looks) + language_finding(language)
 
@@ -111,7 +116,7 @@ def _recipe_blocks(desk: _Desk, one: Declaration, recipe: Recipe | None, date: s
     body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
     blocks = [_heading(desk, "Recipe card", one.title or one.dish, day_words(date), kitchen)]
     if one.record.description:
-        blocks.append(_Block(((0.0, desk.set([(one.record.description, desk.ink("italic", "body"))])),)))
+        blocks.append(_Block(((0.0, desk.set([(one.record.description, desk.ink("italic", "body"))])),), above=desk.gap / 2))
     if one.stopped:
         stops = [item for item in (*one.findings, *one.record.findings) if item.severity == STOP]
         why = f"\n{stops[0].text} ({stops[0].place})" if stops else ""
@@ -140,7 +145,7 @@ def _facts(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str]]:
     coated = f"{', '.join(recipe.coating.lines)}; {_share(recipe.coating.picked_up)} picked up" if recipe.coating else ""
     equipment = "nothing recorded: not confirmed" if recipe.equipment is None else ", ".join(recipe.equipment) or "none shared"
     return facts + [("Makes", f"{makes}{f' (loss: {loss})' if loss else ''}" if makes else ""),
-                    ("Serves", f"{recipe.serves.mid:g}" if recipe.serves else ""), ("Method", recipe.method),
+                    ("Portions", f"{recipe.serves.mid:g}" if recipe.serves else ""), ("Method", recipe.method),
                     ("Poured off", poured), ("Fried in", fried), ("Coating", coated),
                     ("Equipment", equipment if recipe.equipment is not None or fried else ""),
                     ("Also called", ", ".join(recipe.also_called))]  # fmt: skip
@@ -165,9 +170,12 @@ def _line_blocks(desk: _Desk, one: Declaration, recipe: Recipe | None, names: Ma
     body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
     heads = ("Line", "As written", "Grams", "Allergens of the line", "Can be changed")
     blocks = [_Block(_columns(desk, [[(head, desk.ink("bold", "small"))] for head in heads]), 0.0, desk.gap)]
-    for place, (name, written, grams, change) in enumerate(_lines(one, recipe)):
-        runs = [[(name, bold)], [(written, body)], [(grams, body)], _line_allergens(desk, one, name, names), [(change, small)]]
-        blocks.append(_Block(_columns(desk, runs), desk.rule("hair" if place else "thick"), desk.gap / 4))
+    lines = _lines(one, recipe)
+    told = all(any(_runs_through(fact, name) for name, *_ in lines) for fact in one.record.facts)
+    for place, (name, written, grams, change) in enumerate(lines):
+        allergens = _line_allergens(desk, one, name, told, names)
+        runs = [[(name, bold)], [(written, body)], [(grams, body)], allergens, [(change, small)]]
+        blocks.append(_Block(_columns(desk, runs), desk.rule("hair" if place else "thick"), desk.gap * 0.7))
     return blocks
 
 
@@ -208,12 +216,15 @@ def _way(leave_off: bool, instead: str) -> str:
     return ", or ".join(filter(None, ["leave off" if leave_off else "", f"{instead} instead" if instead else ""]))
 
 
-def _line_allergens(desk: _Desk, one: Declaration, name: str, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
-    """What one line brings: facts whose path runs through it; kinds of the record's component where no path tells."""
+def _line_allergens(desk: _Desk, one: Declaration, name: str, told: bool, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
+    """What one line brings: facts whose path runs through it, and the kinds of the record's component. told: every fact of the
+    record runs through some line, so that a line without any has none."""
     small, bold = desk.ink("regular", "small"), desk.ink("bold", "small")
+    if one.stopped:
+        return [("no answer, see above", bold)]
     by_kind: dict[str, str] = {}
     for fact in one.record.facts:
-        if name in fact.path and RANK[fact.state] < RANK[by_kind.get(fact.kind, NONE_ON_RECORD)]:
+        if _runs_through(fact, name) and RANK[fact.state] < RANK[by_kind.get(fact.kind, NONE_ON_RECORD)]:
             by_kind[fact.kind] = fact.state
     held = [kind for each in one.record.components if each.name == name for kind in each.kinds]
     held += [kind for each in one.record.ingredients if each.name == name for kind in _kinds(each)]
@@ -223,8 +234,15 @@ def _line_allergens(desk: _Desk, one: Declaration, name: str, names: Mapping[str
     for state, word in STATES.items():
         kinds = [kind_word(kind, names) for kind, of in by_kind.items() if of == state]
         if kinds and state != NONE_ON_RECORD:
-            runs += [(f"{'; ' if runs else ''}{word}: ", small), (", ".join(kinds), bold if state == CONTAINS else small)]
-    return runs or [(STATES[NONE_ON_RECORD], desk.ink("regular", "small", "quiet"))]
+            what = (", ".join(kinds), bold if state == CONTAINS else small)
+            runs += [("\n" if runs else "", small), (f"{word}: ", small), what]
+    if runs:
+        return runs
+    return [(STATES[NONE_ON_RECORD], desk.ink("regular", "small", "quiet")) if told else ("see the whole, below", small)]
+
+
+def _runs_through(fact: AllergenFact, name: str) -> bool:
+    return normalise(name) in (normalise(step) for step in fact.path)
 
 
 def _kinds(one: Ingredient) -> Iterable[str]:
@@ -235,8 +253,8 @@ def _kinds(one: Ingredient) -> Iterable[str]:
 
 def _allergen_blocks(desk: _Desk, one: Declaration, names: Mapping[str, str]) -> list[_Block]:
     body, bold = desk.ink("regular", "body"), desk.ink("bold", "body")
-    title = _Block(((0.0, desk.set([("Allergens of the whole", desk.ink("bold", "heading"))])),), desk.rule("thick"), 2 * desk.gap)
-    blocks = [title]
+    title = desk.set([("Allergens of the whole", desk.ink("bold", "heading"))])
+    blocks = [_Block(((0.0, title),), desk.rule("thick"), 2 * desk.gap)]
     for state, words in by_state(one, names).items():
         blocks.append(_pair(desk, STATES[state], ", ".join(words), bold, bold if state == CONTAINS else body))
     none = [COLUMNS.get(key, kind_word(key, names)).lower() for key, (state, *_) in one.states.items()
@@ -248,31 +266,39 @@ def _allergen_blocks(desk: _Desk, one: Declaration, names: Mapping[str, str]) ->
 
 
 def _pair(desk: _Desk, name: str, text: str, left: Ink, right: Ink) -> _Block:
-    return _Block(((0.0, desk.set([(name, left)], 0.27)), (0.27 * desk.width, desk.set([(text, right)], 0.73))), 0.0, desk.gap / 4)
+    columns = ((0.0, desk.set([(name, left)], 0.27)), (0.27 * desk.width, desk.set([(text, right)], 0.73)))
+    return _Block(columns, 0.0, desk.gap / 4)
 
 
 # --- ticket ------------------------------------------------------------------------------------------------------------
 
 
+def _ticket_blocks(desk: _Desk, ticket: Ticket) -> list[_Block]:
+    table = f" · table {ticket.table}" if ticket.table else ""
+    head = _heading(desk, f"Allergy ticket{table}", ticket.menu, day_words(ticket.date, weekday=True), ticket.kitchen)
+    return [head] + [block._replace(group=f"{place} {seat.seat}") for place, seat in enumerate(ticket.seats)
+                     for block in _seat_blocks(desk, seat, ticket.names)]  # fmt: skip
+
+
 def _seat_blocks(desk: _Desk, seat: TicketSeat, names: Mapping[str, str]) -> list[_Block]:
-    big, body, quiet = desk.ink("bold", "date"), desk.ink("regular", "body"), desk.ink("italic", "body", "quiet")
+    big, body, bold = desk.ink("bold", "date"), desk.ink("regular", "body"), desk.ink("bold", "body")
+    quiet = desk.ink("italic", "body", "quiet")
     head = _Block(((desk.gap, desk.set([(f"Seat {seat.seat}", big)], 0.2)),
                    (0.2 * desk.width, desk.set([("AVOIDS  ", desk.ink("regular", "heading")), (", ".join(seat.avoids), big)],
                                                0.8))), above=3 * desk.gap, frame=True)  # fmt: skip
     blocks = [head]
     for place, (course, dish, answer) in enumerate(seat.dishes):
-        columns = ((0.0, desk.set([(course, quiet)], 0.14)), (0.14 * desk.width, desk.set([(dish, desk.ink("bold", "body"))], 0.34)),
+        columns = ((0.0, desk.set([(course, quiet)], 0.14)), (0.14 * desk.width, desk.set([(dish, bold)], 0.34)),
                    (0.48 * desk.width, desk.set(_answer_runs(desk, answer, names), 0.52)))  # fmt: skip
-        blocks.append(_Block(columns, desk.rule("hair") if place else 0.0, desk.gap / (2.5 if place else 1)))
+        blocks.append(_Block(columns, desk.rule("hair") if place else 0.0, desk.gap * (0.7 if place else 1)))
     sign = f"Seat {seat.seat} checked by (initials) ______________     time ______________"
     return [*blocks, _Block(((0.0, desk.set([(sign, body)])),), desk.rule("thin"), desk.gap)]
 
 
 def _answer_runs(desk: _Desk, answer: Answer, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
     loud = desk.ink("regular" if answer.verdict == NOTHING_ON_RECORD and not answer.changes else "bold", "body")
-    words = answer.words.upper() if answer.verdict == NOT_FOR_THIS_GUEST else answer.words
     small = desk.ink("regular", "small")
-    runs = [(words, loud)]
+    runs = [(answer.words, loud)]
     for intro, facts in (("as written, " if answer.changes else "", answer.because), ("after the change, ", answer.remaining)):
         for key, state, because in facts:
             why = f" ({'; '.join(because)})" if because else ""
@@ -283,21 +309,26 @@ def _answer_runs(desk: _Desk, answer: Answer, names: Mapping[str, str]) -> list[
 # --- pages -------------------------------------------------------------------------------------------------------------
 
 
+def _largest(desk: _Desk, blocks: Callable[[_Desk], list[_Block]], foot: Sequence[Row]) -> list[Page]:
+    tried = [_pages(each, blocks(each), foot) for each in (desk._replace(scale=scale) for scale in _SCALES)]
+    return min(tried, key=len)  # the first of the shortest: the largest type
+
+
 def _pages(desk: _Desk, blocks: Sequence[_Block], foot: Sequence[Row]) -> list[Page]:
-    """Blocks down the page; the first (the heading) stands on every page. A seat's frame starts no page's last line."""
+    """Blocks down the page; the first (the heading) stands on every page."""
     head, rest = blocks[0], blocks[1:]
-    top = desk.size[1] - desk.margin - head.height - desk.gap / 2
-    floor = desk.margin + sheet.height(foot) + desk.gap
+    room = desk.size[1] - 2 * desk.margin - head.height - 1.5 * desk.gap - sheet.height(foot)
     dealt: list[list[_Block]] = [[]]
-    y = top
+    used = 0.0
     for number, block in enumerate(rest):
-        needs = block.above + block.height
-        if block.frame and number + 1 < len(rest):
-            needs += rest[number + 1].above + rest[number + 1].height
-        if dealt[-1] and y - needs < floor:
-            dealt.append([])
-            y = top
-        y -= block.above + block.height
+        starts = bool(block.group) and (number == 0 or rest[number - 1].group != block.group)
+        whole = sum(each.above + each.height for each in rest if each.group == block.group) if starts else 0.0
+        needs = whole if starts and whole <= room else block.above + block.height
+        if dealt[-1] and used + needs > room:
+            again = [] if starts or not block.group else [next(each for each in rest if each.group == block.group)]
+            dealt.append(again)
+            used = sum(each.above + each.height for each in again)
+        used += block.above + block.height
         dealt[-1].append(block)
     return [_page(desk, head, group, foot, number, len(dealt)) for number, group in enumerate(dealt, 1)]
 

@@ -120,8 +120,9 @@ def _widths(table: Table, lines: Sequence[Line], inks: Inks) -> tuple[float, flo
         every = [[(_head(table, key), inks.head)]] + [_runs(line.cells[key], inks) for line in lines if key in line.cells]
         least[key] = max(sheet.longest_word(runs) for runs in every) + pad
         wish[key] = sum(sum(sheet.string_width(text.strip(), ink) for text, ink in runs) for runs in every)
-    dish = max([0.155 * room] + [sheet.longest_word([(line.name, inks.dish)]) + pad for line in lines])
-    change = max(0.12 * room, sheet.longest_word([(line.change, inks.small) for line in lines]) + pad)
+    longest = max((sheet.longest_word([(line.name, inks.dish)]) for line in lines), default=0.0)
+    dish = min(max(0.155 * room, longest + pad), 0.24 * room)
+    change = min(max(0.12 * room, sheet.longest_word([(line.change, inks.small) for line in lines]) + pad), 0.2 * room)
     spare = room - dish - change - sum(least.values())
     if spare < 0:  # words wider than their column are then broken, and that is a finding
         shrink = (room - dish - change) / sum(least.values())
