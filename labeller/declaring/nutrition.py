@@ -150,12 +150,15 @@ class _Printer:
         state = certainty(one, self.law)
         bound = state == AT_LEAST or (self.at_least and state == WHOLE)
         texts = {"100 g": "", "portion": ""}
-        for basis in self.law.basis:
+        for basis in self.law.basis if self._may_stand(line, one) else ():
             texts[basis] = self.words.phrases["not known"] if state == NOT_KNOWN else self._text(line, found, basis, bound)
         return NutritionRow(
             line.key, self._name(line), texts["100 g"], texts["portion"], self._share(line, found[line.percent_of]), line.indent,
             line.bold, one and one.per_100g, one and one.per_portion, one.known if one else 0.0, bound,
             str(self.law.roundings[line.rounding].rule))  # fmt: skip
+
+    def _may_stand(self, line: NutrientLine, one: Figure | None) -> bool:
+        return line.shown != "when significant" or (one is not None and significant(line, one.per_100g.mid, self.law))
 
     def _name(self, line: NutrientLine) -> str:
         """In the language's own words for this law, else for the nutrient, else as the law's file has it."""
@@ -173,7 +176,7 @@ class _Printer:
             part = self._largest_part(line, found, basis)
             if part is not None and part > 0 and part >= (result.limit if result.number is None else result.number):
                 result = without_text(value, table_)
-        return self._bounded(self.with_unit(result, line.unit), bound)
+        return self._bounded(with_unit(result, line.unit, self.law), bound)
 
     def _largest_part(self, line: NutrientLine, found: Mapping[str, Figure | None], basis: str) -> Decimal | None:
         """The largest printed part of this line, so that the whole never prints as less than its part."""
@@ -183,11 +186,6 @@ class _Printer:
 
     def _bounded(self, text: str, bound: bool) -> str:
         return self.words.phrases["at least"].replace("{}", text) if bound else text
-
-    def with_unit(self, result: Rounded, unit: str) -> str:
-        if result.fixed or not unit:
-            return result.text
-        return f"{result.text}{' ' if self.law.unit_spaced else ''}{unit}"
 
     def _share(self, line: NutrientLine, one: Figure | None) -> str:
         """Share of the daily amount, "" where the law has none or the amount is not known."""
@@ -205,7 +203,21 @@ def percent(line: NutrientLine, value: float, law: Law) -> str:
         number = rounded(value, law.roundings[line.rounding]).number
         base = base if number is None else number
     result = rounded(float(base / exact(line.reference) * 100), law.roundings[line.percent_rounding])
-    return result.text if result.fixed else f"{result.text}{' ' if law.percent_spaced else ''}%"
+    return with_unit(result, "%", law)
+
+
+def significant(line: NutrientLine, per_100: float, law: Law, drink: bool = False) -> bool:
+    """Whether a vitamin or mineral reaches the amount from which the law lets it be declared, per 100 g (a drink: 100 ml)."""
+    least = law.figure("significant amount in drinks" if drink else "significant amount")
+    return least is None or line.reference is None or exact(per_100) / exact(line.reference) * 100 >= exact(least)
+
+
+def with_unit(result: Rounded, unit: str, law: Law) -> str:
+    """Number and unit as the law sets them; a fixed text carries its own unit."""
+    if result.fixed or not unit:
+        return result.text
+    spaced = law.percent_spaced if unit == "%" else law.unit_spaced
+    return f"{result.text}{' ' if spaced else ''}{unit}"
 
 
 def _of(one: Figure, basis: str) -> Span:

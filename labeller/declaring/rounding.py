@@ -39,10 +39,10 @@ def to_significant(value: Decimal, digits: int) -> Decimal:
     """Rounded to so many significant digits; its exponent keeps the trailing zeros that are significant."""
     if not value:
         return Decimal(0)
-    step = Decimal(1).scaleb(value.adjusted() - digits + 1)
-    rounded = value.quantize(step, rounding=ROUND_HALF_UP)
+    last = value.adjusted() - digits + 1
+    rounded = value.quantize(Decimal(1).scaleb(last), rounding=ROUND_HALF_UP)
     if rounded.adjusted() > value.adjusted():  # 99.95 to three digits is 100, not 100.0
-        rounded = rounded.quantize(step * 10, rounding=ROUND_HALF_UP)
+        rounded = rounded.quantize(Decimal(1).scaleb(last + 1), rounding=ROUND_HALF_UP)
     return rounded
 
 
@@ -80,7 +80,8 @@ def without_text(value: float, rounding: Rounding) -> Rounded:
 
 
 def _is_zero(text: str) -> bool:
-    return text.strip(" gmkcalJµ%")[:1] == "0" and "<" not in text and text.rstrip(" gmkcalJµ%") == "0"
+    """ "0", "0g", "0 mcg DFE", "0%": a number and nothing but its unit behind it."""
+    return text[:1] == "0" and not text[1:2].isdigit() and text[1:2] != "."
 
 
 def _with_zeros(number: Decimal, step: Decimal) -> Decimal:

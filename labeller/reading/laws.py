@@ -102,14 +102,14 @@ def _merged(chain: list[Node]) -> dict[str, object]:
             out[name] = out.get(name, {}) | {key: _marked(value, one["law"]) for key, value in one.get(name, {}).items()}
         for name in _LISTS:
             if name in one:
-                out[name] = [item | {"of": one["law"]} for item in one[name]]
+                out[name] = [item | {"_law": one["law"]} for item in one[name]]
         if "simplified format" in one:
-            out["simplified format"] = one["simplified format"] | {"of": one["law"]}
+            out["simplified format"] = one["simplified format"] | {"_law": one["law"]}
     return out
 
 
 def _marked(value: object, law: str) -> object:
-    return value | {"of": law} if isinstance(value, dict) else value
+    return value | {"_law": law} if isinstance(value, dict) else value
 
 
 class _RuleMaker:
@@ -126,7 +126,7 @@ class _RuleMaker:
 def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleMaker], words: dict[str, Words],
          missing: tuple[Finding, ...]) -> Law:  # fmt: skip
     def rule(node: Node, prefix: str = "") -> Rule:
-        return makers[node.get("of", key)](node, prefix)
+        return makers[node.get("_law", key)](node, prefix)
 
     table = blocks["table"]
     return Law(
@@ -205,14 +205,14 @@ def _part(text: str | None) -> float | None:
 
 
 def _naming(node: Node, rule) -> Naming:
-    return Naming({k: v for k, v in node["named by"].items() if k != "of"}, _plain(node["names"]),
+    return Naming({k: v for k, v in node["named by"].items() if k != "_law"}, _plain(node["names"]),
                   {key: tuple(words) for key, words in _plain(node["summary"]).items()},
                   node["place"], frozenset(node["kind must be named"]), node["contains line"], node["may contain line"],
                   node["separator"], node["capital"] == "yes", rule(node))  # fmt: skip
 
 
 def _plain(node: Node) -> dict[str, str]:
-    return {key: value for key, value in node.items() if key != "of"}
+    return {key: value for key, value in node.items() if key != "_law"}
 
 
 def _colour(node: Node, rule) -> Colour:
@@ -269,7 +269,7 @@ def _unchecked(blocks: dict[str, object], makers: dict[str, _RuleMaker]) -> tupl
         entries = block if isinstance(block, list) else [block, *block.values()]
         for entry in entries:
             if isinstance(entry, dict):
-                found += _of_entry(entry, makers[entry.get("of", default)])
+                found += _of_entry(entry, makers[entry.get("_law", default)])
     return tuple(dict.fromkeys(found))
 
 

@@ -73,8 +73,8 @@ class NutrientLine(NamedTuple):
     """A line of the nutrition table.
 
     key: quantity. name: as the law words it ("" continues the line before). unit: as printed. rounding: key of the rounding
-    table. shown: ``always``, ``when whole`` (printed when known for enough of the weight), ``when significant`` (at least the
-    law's share of the reference), ``on request``. part_of: key of the line it is a part of. reference: daily amount in the
+    table. shown: ``always``, ``when whole`` (printed when known for enough of the weight), ``on request`` (worked
+    out, not printed), ``when significant`` (as on request, and without a text below the law's share of the reference). part_of: key of the line it is a part of. reference: daily amount in the
     unit of the key, None = no percentage. percent_of: quantity the percentage is of. percent_rounding: key of its rounding
     table; percent_from: ``declared`` or ``actual``.
     around: text with ``{}`` where name and amount are one ("Includes {} Added Sugars").
