@@ -1,4 +1,4 @@
-"""Reads ``reference/allergens/law_lists.yaml``: which allergens each law lists and which derivatives it exempts."""
+"""Reads ``law_lists.yaml`` (which allergens each law lists) and ``exemptions.csv`` (derivatives it exempts)."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import yaml
 
 from labeller.reading import library
 from labeller.terms.law_lists import ALLERGEN, Exemption, LawList, ListEntry, SulphiteLimit
-
 
 _Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # every scalar is text
 LAWS = ("eu", "uk", "us", "ca", "anz", "codex")
@@ -28,7 +27,11 @@ def load_law_lists(date: str = "9999-12-31", laws: Collection[str] = LAWS) -> Ma
         if "rests_on" in row and row["rests_on"] not in rows:
             rows[row["rests_on"]] = _part(parts[row["rests_on"]])
     groups = _groups()
-    return MappingProxyType({law: _law_list(law, rows, groups, date) for law in laws})
+    exemptions: dict[str, dict[str, Exemption]] = {law: {} for law in rows}
+    for row in library.csv_rows(library.reference("allergens", "exemptions.csv")):
+        if row["law"] in exemptions and _in_force(row, date):
+            exemptions[row["law"]][row["key"]] = _exemption(row)
+    return MappingProxyType({law: _law_list(law, rows, groups, exemptions[law], date) for law in laws})
 
 
 def _part(text: str) -> dict:
@@ -43,11 +46,10 @@ def _groups() -> dict[str, list[str]]:
     return groups
 
 
-def _law_list(law: str, rows: dict, groups: dict[str, list[str]], date: str) -> LawList:
+def _law_list(law: str, rows: dict, groups: dict[str, list[str]], exemptions: dict[str, Exemption], date: str) -> LawList:
     row = rows[law]
     base = rows[row["rests_on"]] if "rests_on" in row else row
     listed = [base["default"] | entry for entry in base["entries"]]
-    exempted = [base["default"] | exemption for exemption in base["exemptions"]]
     entries = tuple(_entry(entry, groups) for entry in listed if _in_force(entry, date))
     by_kind: dict[str, tuple[str, ...]] = {group: (group,) for group in base.get("group_keys", ())}
     for entry in entries:
@@ -60,7 +62,7 @@ def _law_list(law: str, rows: dict, groups: dict[str, list[str]], date: str) -> 
         entries=entries,
         by_kind=MappingProxyType(by_kind),
         maybe=MappingProxyType({group: tuple(kinds) for group, kinds in base.get("maybe", {}).items()}),
-        exemptions=MappingProxyType({e["key"]: _exemption(e) for e in exempted if _in_force(e, date)}),
+        exemptions=MappingProxyType(exemptions),
         sulphites=_sulphites(base["sulphites"]),
     )
 
@@ -76,7 +78,7 @@ def _entry(row: dict, groups: dict[str, list[str]]) -> ListEntry:
 
 
 def _exemption(row: dict) -> Exemption:
-    return Exemption(row["key"], row["what"], row.get("condition", ""), row["section"], row["source"],
+    return Exemption(row["key"], row["what"], row["condition"], row["section"], row["source"],
                      row["checked"], row["since"], row.get("until", ""))  # fmt: skip
 
 

@@ -53,6 +53,7 @@ class LabelReading:
 
     exempt: (kind, words, law, section). negated: words read as a denial ("milk-free"). unknown: words not known.
     Kinds are the finest that the text tells: ``wheat``, else ``cereals_gluten``.
+    conditional: as exempt, where the exemption hangs on something the text doesn't say ("only when fully refined").
     """
 
     contains: tuple[tuple[str, str], ...] = ()
@@ -62,6 +63,7 @@ class LabelReading:
     negated: tuple[str, ...] = ()
     unknown: tuple[str, ...] = ()
     sulphites_mg_per_kg: float | None = None
+    conditional: tuple[tuple[str, str, str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

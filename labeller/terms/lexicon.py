@@ -1,0 +1,45 @@
+"""The words of the label reader as frozen types; made by :mod:`labeller.reading.lexicon` from ``reference/allergens/``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+
+class Entry(NamedTuple):
+    """What a phrase of the lexicon says.
+
+    contains: kinds it holds. unsettled: kinds it may hold, which only the maker can tell. role: one of
+    ``whole`` (the allergen's own word), ``name`` (a derivative that names its source), ``group`` (only the group is told),
+    ``product`` (holds it by definition, but a denial beside it counts), ``dish`` (holds it by recipe; a list in brackets
+    settles it), ``keep`` (a dish whose doubts a list in brackets doesn't settle), ``oil``, ``source`` and ``oilsource``
+    (class words whose source stands beside them), ``plain`` (harmless), or a word that steers the reading: ``may``,
+    ``place``, ``may_after``, ``contains``, ``no``, ``non``, ``free``, ``deny``, ``but``, ``pointer``, ``pointer_end``,
+    ``category``. exempt: (kind, key of an exemption). denies: kinds a claim denies. language: ISO code, "" = any;
+    unsure: counts only in a text of that language.
+    """
+
+    contains: tuple[str, ...] = ()
+    unsettled: tuple[str, ...] = ()
+    role: str = "plain"
+    exempt: tuple[tuple[str, str], ...] = ()
+    denies: tuple[str, ...] = ()
+    language: str = ""
+    unsure: bool = False
+
+
+PLAIN = Entry()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lexicon:
+    """phrases: words joined by single spaces, folded and singular -> entry. longest: first word -> most words of a phrase
+    that starts with it; 0 for a harmless word. languages: word -> ISO code, for words that tell the language. groups:
+    kind -> group. exemptions: key -> (law, section, condition) of each law that has it."""
+
+    phrases: Mapping[str, Entry]
+    longest: Mapping[str, int]
+    languages: Mapping[str, str]
+    groups: Mapping[str, str]
+    exemptions: Mapping[str, tuple[tuple[str, str, str], ...]]
