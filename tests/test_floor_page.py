@@ -358,6 +358,19 @@ def test_each_control_has_a_name_and_the_keyboard_reaches_it(browser):
 
 
 @needs_browser
+@pytest.mark.parametrize("size", [(390, 844), (820, 1180), (1280, 800)])
+def test_every_answer_can_be_seen(browser, size):
+    browser.open(floor_page(data(), LOOKS)[0], now="2026-12-03T19:42:00", size=size)
+    tick(browser, "celery")
+    for view in ("one", "all"):
+        browser.run(f"node('{view}').click()")
+        boxes = browser.run("[...document.querySelectorAll('#menu .says, #table .says')].filter(e => e.offsetParent)"
+                            ".map(e => [e.textContent, e.offsetHeight, getComputedStyle(e).position])")  # fmt: skip
+        assert [words for words, *_ in boxes] == [NOTHING_ON_RECORD, ASK, NO_ANSWER, NOTHING_ON_RECORD]
+        assert all(20 < height < 200 and position == "static" for _, height, position in boxes)
+
+
+@needs_browser
 def test_the_printed_table_has_every_seat_the_cautions_and_room_for_initials(browser):
     import io
 
@@ -368,7 +381,7 @@ def test_the_printed_table_has_every_seat_the_cautions_and_room_for_initials(bro
     browser.run("node('add').click()")
     tick(browser, "celery")
     text = " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(browser.pdf())).pages).split())
-    for words in ("Seat 1 avoids milk. Seat 2 avoids celery.", "Checked with the kitchen by", CAUTIONS[0][:40],
-                  "December tasting", "1 to 7 December 2026"):  # fmt: skip
+    for words in ("Seat 1 avoids milk. Seat 2 avoids celery.", "Seat 2 ask the kitchen supplier’s warning: celery",
+                  "Thursday 3 December 2026, 19:42", "Checked with the kitchen by", CAUTIONS[0][:40], "December tasting", "1 to 7 December 2026"):  # fmt: skip
         assert words in text
     assert "Search what a guest avoids" not in text
