@@ -382,6 +382,7 @@ def test_the_printed_table_has_every_seat_the_cautions_and_room_for_initials(bro
     tick(browser, "celery")
     text = " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(browser.pdf())).pages).split())
     for words in ("Seat 1 avoids milk. Seat 2 avoids celery.", "Seat 2 ask the kitchen supplier’s warning: celery",
-                  "Thursday 3 December 2026, 19:42", "Checked with the kitchen by", CAUTIONS[0][:40], "December tasting", "1 to 7 December 2026"):  # fmt: skip
+                  "Thursday 3 December 2026, 19:42", "Checked with the kitchen by", CAUTIONS[0][:40],
+                  "December tasting", "1 to 7 December 2026"):  # fmt: skip
         assert words in text
     assert "Search what a guest avoids" not in text
