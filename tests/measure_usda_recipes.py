@@ -12,7 +12,7 @@ import csv
 import sys
 import tempfile
 from collections import defaultdict
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_EVEN, Decimal
 from pathlib import Path
 from typing import NamedTuple
 
@@ -81,10 +81,16 @@ def _recipe(case: Case, values: dict[str, dict[str, str]], table: frozenset[str]
         name = f"food {code}" if len(code) == 8 else (f"usda {ndb}" if code in values else f"row {ndb}")
         more = f', food: "{ndb}"' if len(code) < 8 and code not in values and ndb in table else ""
         more += f', cooked as: "{retention}"' if retention not in ("0", "") else ""
-        out.append(f"    - {name}: {{amount: {grams:.12g} g{more}}}")
+        out.append(f"    - {name}: {{amount: {_grams(grams)} g{more}}}")
     if case.moisture:
         out.append(f"  water change: {case.moisture:g} %")
     return "\n".join(out)
+
+
+def _grams(grams: float) -> str:
+    """Never three decimals: the reader asks whether "1.234 g" is a thousand."""
+    text = f"{grams:.12f}".rstrip("0").rstrip(".")
+    return text + "0" if len(text.partition(".")[2]) == 3 else text
 
 
 def _product(code: str, figures: dict[str, str]) -> str:
@@ -107,8 +113,9 @@ def worked_out(folder: Path, tables: Tables) -> tuple[dict[str, dict[str, float]
 
 
 def printed(value: float, decimals: int) -> Decimal:
-    """Rounded as USDA prints, halves up, guarded against binary noise."""
-    return Decimal(f"{value:.9f}").quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
+    """Rounded as USDA prints, guarded against binary noise. Exact halves go to the even digit: found by recomputing, every
+    recipe that comes to an exact half (0.105 -> 0.10, 12.865 -> 12.86, 41.605 -> 41.60) has the even one in USDA's table."""
+    return Decimal(f"{value:.9f}").quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN)
 
 
 class Tally(NamedTuple):
@@ -123,49 +130,65 @@ def tallies(ours: dict[str, dict[str, float]], published: dict[str, dict[str, st
     found = {}
     for key, (column, _, decimals) in COLUMNS.items():
         unit = Decimal(1).scaleb(-decimals)
-        gaps = [abs(printed(ours[code][key], decimals) - Decimal(published[code][column]).quantize(unit, ROUND_HALF_UP))
+        gaps = [abs(printed(ours[code][key], decimals) - Decimal(published[code][column]).quantize(unit, ROUND_HALF_EVEN))
                 for code in codes if key in ours.get(code, {}) and published[code][column]]  # fmt: skip
         found[key] = Tally(len(gaps), sum(gap == 0 for gap in gaps), sum(gap <= unit for gap in gaps), float(max(gaps, default=0)))
     return found
+
+
+def is_half(value: float, decimals: int) -> bool:
+    """An exact half of the last printed digit: USDA's own binary arithmetic may have put it on either side."""
+    scaled = value * 10**decimals
+    return abs(scaled - int(scaled) - 0.5) < 1e-7
 
 
 def differing(ours, published, codes, key: str) -> list[tuple[str, Decimal, str]]:
     column, _, decimals = COLUMNS[key]
     return [(code, printed(ours[code][key], decimals), published[code][column]) for code in codes
             if key in ours.get(code, {}) and printed(ours[code][key], decimals)
-            != Decimal(published[code][column]).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)]  # fmt: skip
+            != Decimal(published[code][column]).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN)]  # fmt: skip
+
+
+def closure(codes: list[str], found: dict[str, Case]) -> dict[str, Case]:
+    """The recipes named and those they are made of."""
+    used: dict[str, Case] = {}
+    stack = list(codes)
+    while stack:
+        code = stack.pop()
+        if code not in used:
+            used[code] = found[code]
+            stack += [line[0] for line in found[code].lines if len(line[0]) == 8]
+    return used
 
 
 def run(folder: Path, from_table_only: bool):
-    """ours, published, codes compared. from_table_only: the 1,839 recipes from our SR28 table, no other values."""
+    """ours, published, codes compared, stops. from_table_only: the 1,839 recipes from our SR28 table, no other values."""
     tables = Tables()
     published = {row["food_code"]: row for row in rows(folder / "published_values_2017_2018.csv")}
     values = {row["ingredient_code"]: row for row in rows(folder / "ingredient_values.csv")}
     found = cases(folder)
+    table = frozenset(tables.foods.codes())
     if from_table_only:
         codes = [row["food_code"] for row in rows(folder / "reproducible_from_sr28.csv")]
-        used = {}
-        stack = list(codes)
-        while stack:
-            code = stack.pop()
-            if code not in used:
-                used[code] = found[code]
-                stack += [line[0] for line in found[code].lines if len(line[0]) == 8]
-        found, special = used, {}
+        found, special = closure(codes, found), {}
     else:
-        special = {code: row for code, row in values.items() if row["cells_not_SR28"] or code.zfill(5) not in set(tables.foods.codes())}
+        special = {code: row for code, row in values.items() if row["cells_not_SR28"] or code.zfill(5) not in table}
         single = {code for code, row in values.items() if "FNDDS food" in row["cells_not_SR28"]}
         circular = {case.code for case in found.values() if len(case.lines) == 1 and case.lines[0][0] in single}
         codes = [code for code in published if code in found and code not in circular]
+    return *through_the_doors(found, special, tables), published, codes
+
+
+def through_the_doors(found: dict[str, Case], special: dict[str, dict[str, str]], tables: Tables):
+    """(ours, stop findings): written as kitchen files, read, worked out."""
     with tempfile.TemporaryDirectory() as place:
         written(found, special, frozenset(tables.foods.codes()), Path(place))
-        ours, stops = worked_out(Path(place), tables)
-    return ours, published, codes, stops
+        return worked_out(Path(place), tables)
 
 
 def main(folder: Path) -> None:
     for title, only in (("from our SR28 table alone", True), ("with the ingredient values USDA used", False)):
-        ours, published, codes, stops = run(folder, only)
+        ours, stops, published, codes = run(folder, only)
         print(f"\n{title}: {len(codes)} recipes; {len(stops)} stop findings of the reader")
         print(f"{'nutrient':18}{'compared':>9}{'equal':>9}{'% equal':>9}{'% within 1 digit':>18}{'worst':>10}")
         for key, tally in tallies(ours, published, codes).items():
