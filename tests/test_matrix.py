@@ -222,3 +222,9 @@ def test_component_matrix_names_where_a_recipe_is_used(page):
     assert "Component matrix" in text and "Used in" in text
     assert "Canapé box" in text and "Welcome" in text
     assert "contains hazelnut" in text
+
+
+def test_a_menu_may_write_a_dish_in_another_case():
+    menu = Menu("One", NOWHERE, courses=(Course(("The Plate",), NOWHERE),))
+    data, found = matrix_pdf(menu, [declare("the plate", fact("milk", CONTAINS))], date="2026-12-01", looks=LOOKS)
+    assert found == () and NO_ANSWER not in texts(data)[0]

@@ -15,6 +15,7 @@ from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Menu
 from labeller.terms.looks import Looks
 from labeller.terms.record import Declaration
+from labeller.terms.words import normalise
 
 STYLES = ("kitchen", "title", "date", "course", "dish", "text", "allergens", "figures", "notice", "foot")
 FOOT = ("notice", "foot")
@@ -32,9 +33,9 @@ def menu_card_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str,
                   ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The menu card. nutrition: figures under each dish, where the kitchen or the law asks for them. Other arguments as for
     :func:`labeller.printing.matrix.matrix_pdf`."""
-    by_name = {one.dish: one for one in declarations}
-    missing = [name for name in menu.dishes() if name not in by_name]
-    dishes = {name: _dish(by_name.get(name), name, nutrition, names or {}) for name in menu.dishes()}
+    by_name = {normalise(one.dish): one for one in declarations}
+    missing = [name for name in menu.dishes() if normalise(name) not in by_name]
+    dishes = {name: _dish(by_name.get(normalise(name)), name, nutrition, names or {}) for name in menu.dishes()}
     listed = [(course.title, course.dishes) for course in menu.courses] + ([("", menu.packs)] if menu.packs else [])
     courses = [{"title": title, "dishes": [dishes[name] for name in inside]} for title, inside in listed]
     values = {"kitchen": kitchen_name, "menu": menu.name, "courses": courses, **_common(declarations, nutrition),

@@ -28,6 +28,7 @@ from labeller.terms.findings import STOP, Finding, finding
 from labeller.terms.kitchen import Menu
 from labeller.terms.looks import Looks
 from labeller.terms.record import Component, Declaration
+from labeller.terms.words import normalise
 
 
 def matrix_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, page: str = "A4", kitchen_name: str = "",
@@ -80,15 +81,15 @@ class _Notes:
 
 def _menu_table(menu: Menu, declarations: Sequence[Declaration], date: str, page: str, kitchen_name: str, looks: Looks,
                 names: Mapping[str, str]) -> tuple[Table, list[Line], tuple[Finding, ...]]:  # fmt: skip
-    by_name = {one.dish: one for one in declarations}
+    by_name = {normalise(one.dish): one for one in declarations}
     courses = [(course.title, name) for course in menu.courses for name in course.dishes]
     courses += [("Packs", name) for name in menu.packs]
-    listed = {name for _, name in courses}
-    courses += [("Also", one.dish) for one in declarations if one.dish not in listed]
+    listed = {normalise(name) for _, name in courses}
+    courses += [("Also", one.dish) for one in declarations if normalise(one.dish) not in listed]
     notes, lines, found = _Notes(), [], []
     for course, name in courses:
-        if name in by_name:
-            one = by_name[name]
+        one = by_name.get(normalise(name))
+        if one is not None:
             lines.append(_line(course, one, one.record.description, _changes(one.record.components), notes, names))
             continue
         text = f"“{name}” is on the menu “{menu.name}” and has no declaration; its row gives no answer"
