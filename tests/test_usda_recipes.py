@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from labeller.serving.tables import Tables
-from tests import measure_usda_recipes as usda
+import measure_usda_recipes as usda
 
 HERE = Path(__file__).parent
 SHARED = HERE.parents[1] / "shared" / "data" / "fndds"
