@@ -198,7 +198,7 @@ def test_dish_and_pack(kitchen) -> None:
     house, _ = kitchen(recipes__a=RECIPES)
     dish, pack = house.recipes["veal, dill"], house.recipes["veal box"]
     assert dish.lines[0].instead == "dill cream" and dish.lines[1].leave_off and dish.recorded == (("meat", "halal"),)
-    assert dish.equipment is None
+    assert dish.equipment is None and dish.serves == Span.of(1)
     assert pack.kind == "pack" and pack.lines[0].amount.number.mid == 2 and pack.legal_name == "Breaded veal with dill"
     assert (pack.shelf_life.kind, pack.shelf_life.days, pack.shelf_life.counted_from) == ("use by", 2, "packing")
     assert pack.net_weight.grams == 160 and pack.net_weight.at_least and pack.store == "Keep below 5 °C"
@@ -285,8 +285,31 @@ def test_one_broken_entry_does_not_lose_the_others(kitchen) -> None:
 
 
 def test_an_unreadable_file_keeps_its_names(kitchen) -> None:
-    house, findings = kitchen(recipes__a="- recipe: crème\n  ingredients:\n    - salt: 3 g\n".encode("latin-1"))
-    assert house.recipes["crème"].lines == () and "crème" in stops(findings)
+    body = "- recipe: jus\n  ingredients:\n    - crème: 3 g\n- recipe: glaze\n  ingredients:\n    - jus: 3 g\n"
+    house, findings = kitchen(recipes__a=body.encode("latin-1"))
+    assert house.recipes["jus"].lines == () and {"jus", "glaze"} <= stops(findings) and "" not in stops(findings)
+
+
+def test_a_loss_that_can_touch_any_dish_stops_them_all(kitchen) -> None:
+    """A name that is a guess, a file without names, tonight's substitutes: the finding has no subject."""
+    for body in ("- recipe: crème\n  ingredients:\n    - salt: 3 g\n".encode("latin-1"), b"[" * 2000, b"\xff\xfe\x00a"):
+        assert "" in stops(kitchen(recipes__a=body)[1]), body
+    assert "" in stops(kitchen(recipes__a=b"", batches__b="- batch: b\n  date: 2026-11-25\n  substitute: {a: b}\n")[1])
+    assert "" in stops(kitchen(recipes__a=b"", batches__b="- batch: b\n  substitutes: {a: b\n")[1])
+
+
+def test_a_lost_menu_stops_no_dish(kitchen) -> None:
+    findings = kitchen(menus__m="menu: Winter\n\tfrom: 2026-12-01\n")[1]
+    assert findings and "" not in stops(findings)
+
+
+def test_equipment_and_batch_mates_arrive_as_their_entries_spell_them(kitchen) -> None:
+    body = RECIPES.replace("equipment: [deep fryer]", "equipment: [Deep Fryers]").replace(
+        "same batch as: dill cream", "same batch as: Dill sauces"
+    )
+    house, findings = kitchen(recipes__a=body)
+    assert not findings, findings
+    assert house.recipes["cutlet"].equipment == ("deep fryer",) and house.recipes["cutlet"].same_batch_as == ("dill cream",)
 
 
 def test_alias_bomb_is_refused_before_it_grows(kitchen) -> None:

@@ -108,8 +108,10 @@ class Entry:
                 mend = f"{begins}: {typed[len(begins) :].strip()}"
             elif before and isinstance(self.fields[before], yaml.ScalarNode) and typed[:1].isdigit():
                 mend = f"{before}: {self.fields[before].value}.{typed}"
+            elif before and isinstance(self.fields[before], yaml.ScalarNode):
+                mend = f'put a text with a comma in quotes: {before}: "{self.fields[before].value}, {typed}"'
             else:
-                mend = f"write key: value, or put a text with a comma in quotes; {self._known()}"
+                mend = f"write key: value; {self._known()}"
             self._tell("key-without-value", key, f'{self.title}: "{typed}" stands between commas without a value', mend)
             return
         import difflib

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import hashlib
 import os
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 import yaml
@@ -19,7 +21,7 @@ from labeller.reading.products import read_product
 from labeller.reading.recipes import husk, read_recipe
 from labeller.reading.service_files import read_batch, read_match, read_menu
 from labeller.terms.findings import Finding, Place
-from labeller.terms.kitchen import Kitchen, Product
+from labeller.terms.kitchen import Kitchen, Product, Recipe
 from labeller.terms.words import normalise
 
 FOLDERS = {"products": ("product",), "recipes": ("recipe", "dish", "pack"), "menus": ("menu",), "batches": ("batch",)}
@@ -75,9 +77,20 @@ class _Reader:
                 "there is no kitchen.yaml",
                 "write one: kitchen: name, law: uk (or run labeller new)",
             )
-        house = dict(self.house)
-        house.setdefault("name", "")
+        house = {"name": "", **self.house}
+        self._one_spelling(house.get("equipment", {}))
         return Kitchen(**house, **self.entries, version=self.digest.hexdigest()[:12], files=tuple(self.files))  # type: ignore[arg-type]
+
+    def _one_spelling(self, equipment: Iterable[str]) -> None:
+        """Names of equipment and of batch mates as their own entries spell them, so that later rooms find them as they are."""
+        own = {normalise(name): name for name in equipment}
+        recipes: dict[str, Recipe] = self.entries["recipes"]  # type: ignore[assignment]
+        mates = {normalise(word): one.name for one in recipes.values() for word in (*reversed(one.also_called), one.name)}
+        for name, one in recipes.items():
+            if one.equipment or one.same_batch_as:
+                used = one.equipment and tuple(own.get(normalise(each), each) for each in one.equipment)
+                same = tuple(mates.get(normalise(each), each) for each in one.same_batch_as)
+                recipes[name] = replace(one, equipment=used, same_batch_as=same)
 
     # -- files -----------------------------------------------------------------------------------------------
 
@@ -209,7 +222,9 @@ class _Reader:
             self.notes.add(
                 "wrong-folder", place, f'{kind} "{name}" stands in {page.file}', f"move it to a file in {FOLDER_OF[kind]}/", name
             )
-        entry = Entry("match" if kind == "ingredient" else kind, name, node, page, self.notes)
+        # A batch may name tonight's substitutes: what is wrong in it can touch any dish, so it has no subject.
+        subject, sort = ("" if kind == "batch" else name), ("match" if kind == "ingredient" else kind)
+        entry = Entry(sort, subject, node, page, self.notes, f'{kind} "{name}"')
         if isinstance(value, yaml.ScalarNode):
             entry.whole(value)
         self._keep(kind, name, place, entry)
@@ -236,7 +251,7 @@ class _Reader:
         elif kind == "menu":
             made = read_menu(entry)
         elif kind == "batch":
-            made = read_batch(entry)
+            made = read_batch(entry, name)
         else:
             made = read_match(entry)
         if made is not None and self._fresh(kind, (name, *getattr(made, "also_called", ())), place):

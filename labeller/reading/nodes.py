@@ -46,6 +46,12 @@ class Page(NamedTuple):
     broken: tuple[Broken, ...] = ()
 
 
+def subject_of(file: str) -> str:
+    """Whose trouble a file is of which nothing is known: a lost menu touches no dish's figures; anything else may touch any dish,
+    so its finding has no subject and stops them all."""
+    return file if file.startswith("menus/") else ""
+
+
 class Notes:
     """The findings of one run, in the order they were come upon."""
 
@@ -67,12 +73,12 @@ def read_page(path: Path, file: str, notes: Notes) -> Page:
     try:
         if path.stat().st_size > MOST_BYTES:
             notes.add("file-too-big", top, f"{file} has more than 2 MB and was not read",
-                      "split it into several files, a few recipes in each", file)  # fmt: skip
+                      "split it into several files, a few recipes in each", subject_of(file))  # fmt: skip
             return Page(file, file.encode(), (), ())
         data = path.read_bytes()
     except OSError as problem:
         notes.add("file-not-readable", top, f"{file} could not be opened: {problem.strerror}",
-                  "look at the file's permissions and its name", file)  # fmt: skip
+                  "look at the file's permissions and its name", subject_of(file))  # fmt: skip
         return Page(file, b"", (), ())
     return parse(data, file, notes)
 
@@ -103,12 +109,15 @@ def _decoded(data: bytes, file: str, notes: Notes) -> str | None:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         line = data[: problem.start].count(b"\n") + 1
+        # Names in plain letters can be trusted, so that only they are stopped; others are a guess, and stop everything.
+        names = [one.name for one in _fished(data.decode("latin-1").splitlines(), file)]
+        subject = file if names and all(name.isascii() for name in names) else subject_of(file)
         notes.add("file-not-utf8", Place(file, line), f"{file} is not UTF-8 text (byte {problem.start + 1}, line {line})",
-                  'save it again with the encoding "UTF-8"', file)  # fmt: skip
+                  'save it again with the encoding "UTF-8"', subject)  # fmt: skip
         return None
     if "\x00" in text:
         notes.add("file-not-utf8", Place(file), f"{file} holds zero bytes: it is not a text file",
-                  'save it again as plain text with the encoding "UTF-8"', file)  # fmt: skip
+                  'save it again as plain text with the encoding "UTF-8"', subject_of(file))  # fmt: skip
         return None
     return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
 
@@ -191,7 +200,7 @@ def _fished(lines: tuple[str, ...] | list[str], file: str, offset: int = 0) -> t
 
 
 def _tell(told: Told, notes: Notes, names: tuple[Broken, ...], file: str) -> None:
-    subject = names[0].name if names else file
+    subject = subject_of(file) if not names or names[0].kind in ("batch", "kitchen") else names[0].name
     notes.add(told.code, told.place, told.text, told.mend, subject)
     _name_lost(names[1:], notes)
 

@@ -87,9 +87,10 @@ def husk(kind: str, name: str, place) -> Recipe:
 
 
 def _serves(entry: Entry) -> Span | None:
+    """A dish is one portion unless it says otherwise."""
     typed = entry.text("serves")
     if not typed:
-        return None
+        return Span.of(1.0) if entry.kind == "dish" else None
     amount, _ = read_amount(typed)
     if amount is None or amount.unit != "piece" or amount.vague:
         entry.tell("number-not-read", "serves", f'"{typed}" is not a number of portions', "type serves: 4")

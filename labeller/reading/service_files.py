@@ -71,7 +71,7 @@ def _courses(entry: Entry) -> tuple[Course, ...]:
     return tuple(out)
 
 
-def read_batch(entry: Entry) -> Batch:
+def read_batch(entry: Entry, name: str) -> Batch:
     makes, day = entry.name("makes"), entry.date("date")
     substitutes = tuple((old, clean_name(new)) for old, new, _ in entry.pairs("substitutes"))
     if not makes and not substitutes:
@@ -79,17 +79,8 @@ def read_batch(entry: Entry) -> Batch:
     if "date" not in entry.fields:
         entry.tell("record-incomplete", "date", "the day is not written", "write date: 2026-11-25")
     lots = tuple((name, text) for name, text, _ in entry.pairs("lots"))
-    return Batch(
-        entry.subject,
-        entry.place,
-        makes,
-        day,
-        entry.whole_number("count"),
-        entry.text("lot"),
-        lots,
-        substitutes,
-        entry.text("made by"),
-    )
+    count, lot, made_by = entry.whole_number("count"), entry.text("lot"), entry.text("made by")
+    return Batch(name, entry.place, makes, day, count, lot, lots, substitutes, made_by)
 
 
 def read_match(entry: Entry) -> Match | None:
