@@ -183,6 +183,16 @@ def test_the_kitchens_style_is_used(tmp_path):
     assert looks.number("margin mm", "sheet") == LOOKS.number("margin mm", "sheet")
 
 
+def test_a_font_of_the_kitchen_that_is_none_is_a_finding_and_the_shipped_one_stands_in(tmp_path):
+    (tmp_path / "own.ttf").write_bytes(b"no font")
+    looks, none = read_looks(own(tmp_path, "style.yaml", "font:\n  bold: own.ttf\n"))
+    menu, declarations = tasting(2)
+    data, found = menu_card_pdf(menu, declarations, date="2026-12-03", looks=looks)
+    assert none == ()
+    assert [(one.code, str(one.place)) for one in found] == [("style-broken", "templates/style.yaml")]
+    assert data == menu_card_pdf(menu, declarations, date="2026-12-03", looks=LOOKS)[0]
+
+
 # --- tent card ---------------------------------------------------------------------------------------------------------
 
 

@@ -172,6 +172,32 @@ def test_a_broken_page_template_of_the_kitchen_is_a_finding_with_its_line(tmp_pa
     assert page == floor_page(data(), LOOKS)[0]
 
 
+@pytest.mark.parametrize(("name", "text", "place"), [
+    ("floor_page.css", b"body { color: black }\n</style><script>", "templates/floor_page.css:2"),
+    ("floor_page.css", "κείμενο".encode("iso-8859-7"), "templates/floor_page.css"),
+    ("floor_page.html", b"<html><body>{{ data.menu }}</body></html>", "templates/floor_page.html"),
+])  # fmt: skip
+def test_a_template_that_would_break_the_page_is_a_finding_and_not_used(tmp_path: Path, name, text, place):
+    (tmp_path / name).write_bytes(text)
+    page, found = floor_page(data(), read_looks(tmp_path)[0])
+    assert [(one.code, str(one.place)) for one in found] == [("template-broken", place)]
+    assert page == floor_page(data(), LOOKS)[0]
+
+
+def test_a_kitchens_own_style_sheet_is_used_but_never_its_own_rule(tmp_path: Path):
+    (tmp_path / "floor_page.css").write_text("body { color: black }", encoding="utf-8")
+    (tmp_path / "floor_page.js").write_text("document.title = 'another rule'", encoding="utf-8")
+    page, found = floor_page(data(), read_looks(tmp_path)[0])
+    assert found == ()
+    assert "<style>body { color: black }</style>" in page and "another rule" not in page
+
+
+def test_a_template_cannot_reach_the_machine(tmp_path: Path):
+    (tmp_path / "floor_page.html").write_text("\n{{ ''.__class__.__mro__[1].__subclasses__() }}", encoding="utf-8")
+    _, found = floor_page(data(), read_looks(tmp_path)[0])
+    assert [str(one.place) for one in found] == ["templates/floor_page.html:2"]
+
+
 # --- the page in a browser ---------------------------------------------------------------------------------------------
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from labeller.printing import sheet
-from labeller.printing.markup import broken, render
+from labeller.printing.markup import broken, render, source
 from labeller.printing.sheet import MM, Bar, Ink, Item, Page, Row, Text
 from labeller.printing.states import guest_lines
 from labeller.printing.words import NO_ANSWER, day_words, language_finding, service_words
@@ -47,7 +47,7 @@ def menu_card_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str,
     data = sheet.paint(pages, size, title=menu.name, author=kitchen_name, subject=_versions(declarations), language=language)
     gone = tuple(finding("dish-without-declaration", menu.place, f"“{name}” of the menu “{menu.name}” has no declaration",
                          "run labeller check and mend what stops it") for name in missing)  # fmt: skip
-    return data, found + gone + sheet.missing_letters(pages, looks) + language_finding(language)
+    return data, found + gone + sheet.letters_and_fonts(pages, looks) + language_finding(language)
 
 
 def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str = "A4", per_page: int = 1,
@@ -72,7 +72,7 @@ def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str =
         faces.append(face)
     pages = [tuple(_tents(faces[start : start + per_page], width, size, looks)) for start in range(0, len(faces), per_page)]
     data = sheet.paint(pages, size, title="Tent cards", author=kitchen_name, subject=_versions(declarations), language=language)
-    return data, tuple(found) + sheet.missing_letters(pages, looks) + language_finding(language)
+    return data, tuple(found) + sheet.letters_and_fonts(pages, looks) + language_finding(language)
 
 
 def _common(declarations: Sequence[Declaration], nutrition: bool) -> dict[str, object]:
@@ -115,10 +115,8 @@ def _pieces(looks: Looks, name: str, values: dict[str, object], said: Sequence[s
 
 
 def _line_of(looks: Looks, name: str, fault: str) -> int:
-    from labeller.printing.markup import source
-
     style = fault.split("“")[1].split("”")[0] if fault.startswith("there is no style") else None
-    lines = source(looks, name).splitlines()
+    lines = source(looks, name)[0].splitlines()
     return next((number for number, line in enumerate(lines, 1) if style and line.split("|")[0].strip() == style), 0)
 
 

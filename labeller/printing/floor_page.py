@@ -5,8 +5,9 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+from dataclasses import replace
 
-from labeller.printing.markup import render, source
+from labeller.printing.markup import broken, render, shipped, source
 from labeller.printing.words import LAWS, STATES, service_words
 from labeller.terms import allergens, floor
 from labeller.terms.findings import Finding
@@ -23,14 +24,31 @@ def floor_page(data: FloorData, looks: Looks) -> tuple[str, tuple[Finding, ...]]
 
     Everything it needs is in it; a content security policy shuts out the network and any script but its own.
     """
+    style, found = source(looks, "floor_page.css")
+    if "</" in style:
+        line = style[: style.index("</")].count("\n") + 1
+        style, found = shipped(looks, "floor_page.css"), (broken("floor_page.css", line, "“</” has no place in a style sheet"),)
+    script = shipped(looks, "floor_page.js")  # never a kitchen's own: the script holds the rule of labeller/terms/floor.py
+    page, more = _page(data, looks, style, script)
+    needed = {"style": style, "script": script, "json": _json(data), "policy": _policy(style, script)}
+    lost = [name for name, part in needed.items() if part not in page]
+    if lost:
+        more += (broken("floor_page.html", 0, f"it leaves out {{{{ {lost[0]} }}}}, without which the page gives no answers"),)
+        page, _ = _page(data, replace(looks, folders=looks.folders[-1:]), style, script)
+    return page, found + more
+
+
+def _page(data: FloorData, looks: Looks, style: str, script: str) -> tuple[str, tuple[Finding, ...]]:
     from markupsafe import Markup
 
-    style, script = source(looks, "floor_page.css"), source(looks, "floor_page.js")
-    policy = f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; base-uri 'none'; form-action 'none'"
     values = {"data": data, "language": data.language, "service": service_words(data.starts, data.ends) or "no date on record",
-              "policy": Markup(policy), "style": Markup(style), "script": Markup(script), "json": Markup(_json(data)),
-              "law": LAWS.get(data.law, data.law)}  # fmt: skip
+              "policy": Markup(_policy(style, script)), "style": Markup(style), "script": Markup(script),
+              "json": Markup(_json(data)), "law": LAWS.get(data.law, data.law)}  # fmt: skip
     return render(looks, "floor_page.html", values, escape=True)
+
+
+def _policy(style: str, script: str) -> str:
+    return f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; base-uri 'none'; form-action 'none'"
 
 
 def _hash(text: str) -> str:

@@ -81,7 +81,7 @@ def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, d
                       desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
     pages = _largest(desk, lambda each: _recipe_blocks(each, declaration, recipe, date, kitchen_name, names or {}), foot)
     data = sheet.paint(pages, desk.size, title=declaration.dish, author=kitchen_name, subject="Recipe card", language=language)
-    return data, sheet.missing_letters(pages, looks) + language_finding(language)
+    return data, sheet.letters_and_fonts(pages, looks) + language_finding(language)
 
 
 def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks: Looks) -> tuple[bytes, tuple[Finding, ...]]:
@@ -92,7 +92,7 @@ def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks:
                       desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
     pages = _largest(desk, lambda each: _ticket_blocks(each, ticket), foot)
     data = sheet.paint(pages, desk.size, title="Allergy ticket", author=ticket.kitchen, subject=ticket.menu, language=language)
-    return data, sheet.missing_letters(pages, looks) + language_finding(language)
+    return data, sheet.letters_and_fonts(pages, looks) + language_finding(language)
 
 
 def _versions(law: str, law_date: str, kitchen: str, data: str) -> str:

@@ -31,17 +31,29 @@ def broken(name: str, line: int, fault: str) -> Finding:
     return finding("template-broken", Place(f"templates/{name}", line), fault, mend)
 
 
-def source(looks: Looks, name: str) -> str:
-    """The text of a template as it stands (style sheets and scripts, which are not filled in)."""
-    folder = next(folder for folder in looks.folders if (Path(folder) / name).is_file())
-    return (Path(folder) / name).read_text(encoding="utf-8")
+def shipped(looks: Looks, name: str) -> str:
+    """The text of a shipped file as it stands (style sheets and scripts, which are not filled in)."""
+    return (Path(looks.folders[-1]) / name).read_text(encoding="utf-8")
+
+
+def source(looks: Looks, name: str) -> tuple[str, tuple[Finding, ...]]:
+    """The text of a file as it stands, the kitchen's own first; one that is no UTF-8 text is a finding."""
+    own = Path(looks.folders[0]) / name
+    if len(looks.folders) == 1 or not own.is_file():
+        return shipped(looks, name), ()
+    try:
+        return own.read_text(encoding="utf-8"), ()
+    except UnicodeDecodeError:
+        return shipped(looks, name), (broken(name, 0, "the file is not UTF-8 text"),)
 
 
 def _rendered(folders: tuple[str, ...], name: str, values: dict[str, object], escape: bool) -> str:
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from jinja2 import FileSystemLoader, StrictUndefined
+    from jinja2.sandbox import SandboxedEnvironment
 
-    made = Environment(loader=FileSystemLoader(list(folders)), undefined=StrictUndefined, autoescape=escape,
-                       trim_blocks=True, lstrip_blocks=True)  # fmt: skip
+    # A sandbox: a template says how a sheet looks, it is no way into the machine.
+    made = SandboxedEnvironment(loader=FileSystemLoader(list(folders)), undefined=StrictUndefined, autoescape=escape,
+                                trim_blocks=True, lstrip_blocks=True)  # fmt: skip
     return made.get_template(name).render(values)
 
 

@@ -44,7 +44,7 @@ def matrix_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, pa
     laid, more = pages(table, lines)
     data = sheet.paint(laid, table.size, title=f"Allergen matrix: {menu.name}", author=kitchen_name,
                        subject=table.foot, language=language)  # fmt: skip
-    return data, found + more + sheet.missing_letters(laid, looks) + language_finding(language)
+    return data, found + more + sheet.letters_and_fonts(laid, looks) + language_finding(language)
 
 
 def component_matrix_pdf(title: str, declarations: Sequence[Declaration], *, date: str, page: str = "A4",
@@ -59,7 +59,7 @@ def component_matrix_pdf(title: str, declarations: Sequence[Declaration], *, dat
     laid, found = pages(table, lines)
     data = sheet.paint(laid, table.size, title=f"Component matrix: {title}", author=kitchen_name, subject=table.foot,
                        language=language)  # fmt: skip
-    return data, found + sheet.missing_letters(laid, looks) + language_finding(language)
+    return data, found + sheet.letters_and_fonts(laid, looks) + language_finding(language)
 
 
 def matrix_pages(menu: Menu, declarations: Sequence[Declaration], *, date: str, page: str = "A4", kitchen_name: str = "",

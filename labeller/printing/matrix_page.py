@@ -329,19 +329,22 @@ def _column_rows(table: Table, runs: Sequence[tuple[str, Ink]]) -> tuple[Row, ..
 
 def _split(blocks: Sequence[tuple[Row, ...]]) -> list[list[tuple[Row, ...]]]:
     """Blocks in columns read downwards, in their order, as even as they come."""
-    best: list[list[tuple[Row, ...]]] = []
-    limits = sorted({sheet.height([row for block in blocks[start:end] for row in block])
-                     for start in range(len(blocks)) for end in range(start + 1, len(blocks) + 1)})  # fmt: skip
-    for limit in limits:
+    if not blocks:
+        return []
+    heights = [sheet.height(block) for block in blocks]
+    limit = max(max(heights), sum(heights) / _NOTE_COLUMNS)
+    while True:
         columns: list[list[tuple[Row, ...]]] = [[]]
-        for block in blocks:
-            if columns[-1] and sheet.height([row for one in [*columns[-1], block] for row in one]) > limit + 0.01:
+        used = 0.0
+        for block, tall in zip(blocks, heights, strict=True):
+            if columns[-1] and used + tall > limit + 0.01:
                 columns.append([])
+                used = 0.0
             columns[-1].append(block)
-        best = columns
-        if len(columns) <= _NOTE_COLUMNS and all(sheet.height([r for b in c for r in b]) <= limit + 0.01 for c in columns):
-            break
-    return best
+            used += tall
+        if len(columns) <= _NOTE_COLUMNS:
+            return columns
+        limit += min(heights)
 
 
 def _columned_height(table: Table, blocks: Sequence[tuple[Row, ...]]) -> float:

@@ -10,8 +10,8 @@ from collections.abc import Iterable, Sequence
 from io import BytesIO
 from typing import NamedTuple
 
-from labeller.printing.fonts import family
-from labeller.terms.findings import NOWHERE, Finding, finding
+from labeller.printing.fonts import Family, FontFault, family
+from labeller.terms.findings import NOWHERE, Finding, Place, finding
 from labeller.terms.looks import Looks
 
 MM = 72 / 25.4
@@ -88,15 +88,30 @@ class Row(NamedTuple):
 
 
 def faces(looks: Looks) -> Faces:
-    """Makes the faces of the house ready to measure and to paint. Raises FontFault for a file that is no usable font."""
-    return Faces(*(face.name for face in family(looks.fonts).faces))
+    """Makes the faces of the house ready to measure and to paint. A kitchen's own font that can't be used is left aside for
+    the shipped one (:func:`letters_and_fonts` reports it)."""
+    return Faces(*(face.name for face in _family(looks)[0].faces))
 
 
-def missing_letters(pages: Sequence[Page], looks: Looks) -> tuple[Finding, ...]:
-    """One finding for each text that holds a letter its face lacks: an empty box would stand in a name."""
-    every = {face.name: face for face in family(looks.fonts).faces}
-    texts = dict.fromkeys((item.text, item.ink.font) for page in pages for item in page if isinstance(item, Text))
+def _family(looks: Looks) -> tuple[Family, str]:
+    try:
+        return family(looks.fonts), ""
+    except FontFault as fault:
+        if looks.spare is None:
+            raise
+        return family(looks.spare), str(fault)
+
+
+def letters_and_fonts(pages: Sequence[Page], looks: Looks) -> tuple[Finding, ...]:
+    """One finding for a font that can't be used, and for each text that holds a letter its face lacks: an empty box would
+    stand in a name."""
+    used, fault = _family(looks)
     out = []
+    if fault:
+        mend = "name a TrueType file under “font:” in the kitchen's templates/style.yaml, or take the line out"
+        out.append(finding("style-broken", Place("templates/style.yaml"), fault, mend))
+    every = {face.name: face for face in used.faces}
+    texts = dict.fromkeys((item.text, item.ink.font) for page in pages for item in page if isinstance(item, Text))
     for text, font in texts:
         letters = every[font].missing(text)
         if letters:

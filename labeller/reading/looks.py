@@ -32,8 +32,9 @@ def looks(own_templates: Path | None = None) -> tuple[Looks, tuple[Finding, ...]
         raise ValueError(f"the shipped {FILE} is broken: {faults[0]}")
     values = {key: text for key, (text, _) in lines.items()}
     fonts = {key: str(shipped / text) for (section, key), text in values.items() if section == FONT}
+    spare = FontFiles(fonts["regular"], fonts["bold"], fonts["italic"])
     if own_templates is None or not own_templates.is_dir():
-        return _looks((str(shipped),), fonts, values), ()
+        return _looks((str(shipped),), fonts, values, None), ()
     found: list[Finding] = []
     if (own_templates / FILE).is_file():
         changed, faults = _read(own_templates / FILE)
@@ -46,12 +47,13 @@ def looks(own_templates: Path | None = None) -> tuple[Looks, tuple[Finding, ...]
             values[key] = text
             if key[0] == FONT:
                 fonts[key[1]] = str(own_templates / text)
-    return _looks((str(own_templates), str(shipped)), fonts, values), tuple(found)
+    return _looks((str(own_templates), str(shipped)), fonts, values, spare), tuple(found)
 
 
-def _looks(folders: tuple[str, ...], fonts: dict[str, str], values: dict[tuple[str, str], str]) -> Looks:
+def _looks(folders: tuple[str, ...], fonts: dict[str, str], values: dict[tuple[str, str], str], spare: FontFiles | None
+           ) -> Looks:  # fmt: skip
     style = {key: _numbers(text) for key, text in values.items() if key[0] != FONT}
-    return Looks(folders, FontFiles(fonts["regular"], fonts["bold"], fonts["italic"]), style)
+    return Looks(folders, FontFiles(fonts["regular"], fonts["bold"], fonts["italic"]), style, spare)
 
 
 def _numbers(text: str) -> tuple[float, ...]:
