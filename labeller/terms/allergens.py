@@ -77,3 +77,17 @@ class HiddenAllergen:
     likelihood: str
     reason: str
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class HiddenTable:
+    """What bare names may hide. lines: fields of each row as they stand in the table. by_name: normalised name -> places in
+    ``lines``. exceptions: normalised names that look like one of them and are something else ("oyster mushroom")."""
+
+    lines: tuple[tuple[str, ...], ...]
+    by_name: dict[str, tuple[int, ...]]
+    exceptions: frozenset[str] = frozenset()
+
+    def row(self, place: int) -> HiddenAllergen:
+        names, group, kinds, likelihood, reason, source = self.lines[place][:6]
+        return HiddenAllergen(tuple(names.split("; ")), group, tuple(kinds.split(";")), likelihood, reason, source)
