@@ -73,7 +73,10 @@ def test_what_is_no_amount_is_refused(bad):
         exact(bad)
 
 
-@given(st.floats(min_value=0, max_value=1e6, allow_nan=False), st.sampled_from(["0.01", "0.1", "0.25", "0.5", "1", "2", "5", "10", "50"]))
+@given(
+    st.floats(min_value=0, max_value=1e6, allow_nan=False),
+    st.sampled_from(["0.01", "0.1", "0.25", "0.5", "1", "2", "5", "10", "50"]),
+)
 def test_nearest_is_nearest_and_halves_go_up(value, step):
     """The definition of rounding to a multiple, independent of how it is done."""
     amount, size = exact(value), Decimal(step)

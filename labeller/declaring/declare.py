@@ -16,6 +16,7 @@ from labeller.declaring.states import State, cell_words, group_of, states_of
 from labeller.declaring.tolerance import range_findings
 from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, Kind
 from labeller.terms.findings import NOWHERE, STOP, Finding, finding
+from labeller.terms.floor import NO_ANSWER
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.law_lists import LawList
 from labeller.terms.laws import Law, Words
@@ -60,20 +61,20 @@ def _after(record: DishRecord, findings: tuple[Finding, ...]) -> DishRecord:
 def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe: Recipe | None, date: str,
             findings: tuple[Finding, ...], around: Label, found: Table, data_version: str) -> Declaration:  # fmt: skip
     states = states_of(record.facts, names.kinds, False)
-    none = law.house.none_on_record.replace("{date}", date)
+    none = names.words.phrases["none on record"].replace("{date}", date)
     figures = not record.nutrition_stopped
     return Declaration(
         dish=record.name, law=law.key, law_date=law.date, record=record, language=names.words.language,
         title=dict(around.particulars)["name"], rows=found.rows if figures else (),
-        table_heading=names.words.phrases.get(f"{law.key} heading", law.table_heading),
+        table_heading=names.words.of_law(law, "heading", law.table_heading),
         portion_words=portion_words(record, law, names.words) if figures else "",
-        hundred_words=names.words.phrases.get(f"{law.key} per 100 g", law.hundred_words) if "100 g" in law.basis else "",
+        hundred_words=names.words.of_law(law, "per 100 g", law.hundred_words) if "100 g" in law.basis else "",
         footnotes=_sentences(law, names.words, "table"),
         statement=statement(record, names), contains=_contains(record, names, around),
         may_contain=_may_contain(record, names, recipe),
         states={group: tuple(state) for group, state in states.items()},
         allergen_words={group: cell_words(group, state, names.words, names.kinds, none) for group, state in states.items()},
-        findings=record.findings + findings, cautions=_cautions(law, date), net_quantity=around.net_quantity,
+        findings=record.findings + findings, cautions=_cautions(names.words, date), net_quantity=around.net_quantity,
         durability=around.durability, storage=around.storage, business=around.business, lot=around.lot,
         sold=around.way.key if around.way else "", particulars=around.particulars, kitchen_version=kitchen.version,
         data_version=data_version, figures=found.figures if figures else (), nutrition_shown=figures and around.nutrition_shown,
@@ -88,18 +89,15 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
 def _no_answer(record: DishRecord, law: Law, kitchen: Kitchen, kinds: Mapping[str, Kind], words: Words | None, date: str,
                findings: tuple[Finding, ...], around: Label | None, data_version: str) -> Declaration:  # fmt: skip
     """A row on every sheet without an answer: what is known to be contained stays known, nothing is "none on record"."""
-    no_answer = law.house.no_answer if law.house else NO_ANSWER
+    no_answer = words.phrases["no answer"] if words else NO_ANSWER
     states = states_of(record.facts, kinds, True)
     return Declaration(
         dish=record.name, law=law.key, law_date=law.date, record=record, language=words.language if words else "",
         title=dict(around.particulars)["name"] if around else record.name, statement=(Run(no_answer),), contains=no_answer,
         may_contain=no_answer, states={group: tuple(state) for group, state in states.items()},
-        allergen_words=dict.fromkeys(states, no_answer), findings=record.findings + findings, cautions=_cautions(law, date),
+        allergen_words=dict.fromkeys(states, no_answer), findings=record.findings + findings, cautions=_cautions(words, date),
         sold=around.way.key if around and around.way else "", kitchen_version=kitchen.version, data_version=data_version,
         nutrition_shown=False)  # fmt: skip
-
-
-NO_ANSWER = "NO ANSWER \N{EN DASH} ASK THE KITCHEN"  # where even the house's own words could not be read for want of a law
 
 
 def _refused(record: DishRecord, law: Law, kitchen: Kitchen, kinds: Mapping[str, Kind], date: str, language: str,
@@ -147,11 +145,12 @@ def _in_order(kinds: tuple[str, ...] | list[str], names: Names) -> list[str]:
 def _sentences(law: Law, words: Words, place: str) -> tuple[str, ...]:
     """What the law prescribes for a place, in the language's own version where there is one."""
     own = words.phrases
-    return tuple(own.get(f"{law.key} {one.key}", one.text) for one in law.sentences if one.place == place)
+    return tuple(own.get(f"{law.key} {one.key}", own.get(f"{law.rests_on} {one.key}", one.text))
+                 for one in law.sentences if one.place == place)  # fmt: skip
 
 
-def _cautions(law: Law, date: str) -> tuple[str, ...]:
-    return tuple(text.replace("{date}", date) for text in law.house.cautions) if law.house else ()
+def _cautions(words: Words | None, date: str) -> tuple[str, ...]:
+    return tuple(text.replace("{date}", date) for text in words.numbered("caution")) if words else ()
 
 
 def _name_findings(record: DishRecord, names: Names) -> tuple[Finding, ...]:
@@ -162,9 +161,11 @@ def _name_findings(record: DishRecord, names: Names) -> tuple[Finding, ...]:
                    f"\"{' '.join(names.words_of(kind))}\".",
                    "write the kind on the product, such as `contains: [cod]`", record.name)
            for kind in kinds if names.kind_missing(kind)]  # fmt: skip
-    lacking = sorted({word for kind in kinds for word in names.words_of(kind) if word.startswith("[")})
-    if lacking:
-        out.append(finding("word-not-there", NOWHERE, f"No word in \"{names.words.language}\" for {', '.join(lacking)}.",
+    lacking = sorted({fact.kind for fact in record.facts if fact.kind not in names.words.kinds})
+    if lacking and names.words.language != "en":
+        out.append(finding("word-not-there", NOWHERE,
+                           f"\"{record.name}\": no word in \"{names.words.language}\" for {', '.join(lacking)}; "
+                           "its group's stands.",
                            "add it to the words of that language", record.name))  # fmt: skip
     return tuple(out)
 

@@ -38,7 +38,7 @@ def label(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kit
     made, bad = _made(batch, record)
     texts = {
         "name": (recipe.legal_name if recipe else "") or record.name,
-        "net quantity": net_quantity(record, law, recipe),
+        "net quantity": words.number(net_quantity(record, law, recipe)),
         "durability": durability(recipe, made, law, words),
         "storage": recipe.store if recipe else "",
         "instructions": recipe.instructions if recipe else "",
@@ -98,13 +98,14 @@ def durability(recipe: Recipe | None, made: Date | None, law: Law, words: Words)
     if life is None or made is None:
         return ""
     last = made + timedelta(days=life.days)
-    day = f"{last.day} {words.months[last.month - 1]}"
+    day = words.phrases["day"].replace("{day}", str(last.day)).replace("{month}", words.months[last.month - 1])
+    day = day.replace("{year}", str(last.year))
     if life.kind == "use by":
-        return words.phrases["use by"].replace("{date}", f"{day} {last.year}")
+        return words.phrases["use by"].replace("{date}", day)
     by_month = _months(law, "best before as day and month up to")
     by_year = _months(law, "best before as month and year up to")
     if by_month is None or last <= _after(made, by_month):
-        return words.phrases["best before"].replace("{date}", f"{day} {last.year}")
+        return words.phrases["best before"].replace("{date}", day)
     month = f"{words.months[last.month - 1]} {last.year}"
     text = month if by_year is None or last <= _after(made, by_year) else str(last.year)
     return words.phrases["best before end"].replace("{date}", text)
@@ -187,7 +188,7 @@ def portion_words(record: DishRecord, law: Law, words: Words) -> str:
     table = law.roundings.get(law.portion_rounding)
     if not record.weight_g.mid or table is None:
         return ""
-    weight = f"{rounded(record.weight_g.mid, table).text}{' ' if law.unit_spaced else ''}g"
-    form = words.phrases.get(f"{law.key} per portion", law.portion_words)
+    weight = words.number(f"{rounded(record.weight_g.mid, table).text}{' ' if law.unit_spaced else ''}g")
+    form = words.of_law(law, "per portion", law.portion_words)
     portion = words.phrases["pack" if record.kind == "pack" else "portion"]
     return form.replace("{weight}", weight).replace("{portion}", portion)

@@ -165,8 +165,8 @@ class _Printer:
         if not line.name:
             return ""
         own = self.words.nutrients
-        last = line.name if self.words.language == "en" else f"[{line.key}]"
-        return own.get(f"{self.law.key} {line.key}", own.get(line.key, last))
+        missing = line.name if self.words.language == "en" else f"[{line.name}]"
+        return own.get(f"{self.law.key} {line.key}", own.get(line.key, missing))
 
     def _text(self, line: NutrientLine, found: Mapping[str, Figure | None], basis: str, bound: bool) -> str:
         table_ = self.law.roundings[line.rounding]
@@ -176,7 +176,7 @@ class _Printer:
             part = self._largest_part(line, found, basis)
             if part is not None and part > 0 and part >= (result.limit if result.number is None else result.number):
                 result = without_text(value, table_)
-        return self._bounded(with_unit(result, line.unit, self.law), bound)
+        return self._bounded(self.words.number(with_unit(result, line.unit, self.law)), bound)
 
     def _largest_part(self, line: NutrientLine, found: Mapping[str, Figure | None], basis: str) -> Decimal | None:
         """The largest printed part of this line, so that the whole never prints as less than its part."""
@@ -240,6 +240,10 @@ def _findings(record: DishRecord, law: Law, found: Mapping[str, Figure | None],
                            f"\"{record.name}\": no amount is known for {', '.join(record.unknown_amounts)}; "
                            "figures are \"at least\".",
                            "weigh it, or write `about` beside the vague amount", record.name))  # fmt: skip
+    missing = [row.name for row in rows if row.name.startswith("[")]
+    if missing:
+        out.append(finding("word-not-there", NOWHERE, f"No word in the language of \"{record.name}\" for {', '.join(missing)}.",
+                           "add it to the words of that language", record.name))  # fmt: skip
     return (*out, *_alcohol_finding(record, law), *_protein_finding(record, law))
 
 

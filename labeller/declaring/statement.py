@@ -109,9 +109,10 @@ class _Writer:
         if not each.quid or "quid" not in self.law.roundings:
             return name
         share = quid_share(each.weight_g, self.record)
-        text = rounded(share, self.law.roundings["quid"]).text
+        text = self.names.words.number(rounded(share, self.law.roundings["quid"]).text)
         if share > 100:  # more went in than there is food: a weight per 100 g, not a percentage (Annex VIII 4(a))
-            return _around(self.law.statement["over a hundred"].replace("{grams}", text), "name", name)
+            form = self.phrases.get("over a hundred", self.law.statement["over a hundred"])
+            return _around(form.replace("{grams}", text), "name", name)
         sign = " %" if self.law.percent_spaced else "%"
         return _around(self.law.statement["percentages"].replace("{percent}", text + sign), "name", name)
 

@@ -88,7 +88,10 @@ def _part(state: str, names: str, words: Words) -> str:
 
 
 def name_of(kind: str, words: Words, kinds: Mapping[str, Kind]) -> str:
-    """Name of a kind in a language; in English the vocabulary's own. A missing word is shown by its key, in brackets."""
+    """Name of a kind in a language; in English the vocabulary's own. Where the language has no word for it: its group's
+    ("trout" is a fish), else its key in brackets."""
     if kind in words.kinds:
         return words.kinds[kind]
-    return kinds[kind].name if words.language == "en" and kind in kinds else f"[{kind}]"
+    if words.language == "en" and kind in kinds:
+        return kinds[kind].name
+    return words.kinds.get(group_of(kind, kinds), f"[{kind}]")

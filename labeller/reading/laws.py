@@ -234,7 +234,7 @@ def _numbers(node: Node) -> dict[str, float]:
 
 def _house() -> House:
     node = yaml_text(reference("rules", "house.yaml"))
-    return House(float(node["known share"]["value"]), tuple(node["cautions"]), node["no answer"], node["none on record"])
+    return House(float(node["known share"]["value"]))
 
 
 def _words(languages: Sequence[str]) -> tuple[dict[str, Words], tuple[Finding, ...]]:

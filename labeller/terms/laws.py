@@ -74,9 +74,10 @@ class NutrientLine(NamedTuple):
 
     key: quantity. name: as the law words it ("" continues the line before). unit: as printed. rounding: key of the rounding
     table. shown: ``always``, ``when whole`` (printed when known for enough of the weight), ``on request`` (worked
-    out, not printed), ``when significant`` (as on request, and without a text below the law's share of the reference). part_of: key of the line it is a part of. reference: daily amount in the
-    unit of the key, None = no percentage. percent_of: quantity the percentage is of. percent_rounding: key of its rounding
-    table; percent_from: ``declared`` or ``actual``.
+    out, not printed), ``when significant`` (as on request, and without a text below the law's share of the reference).
+    part_of: key of the line it is a part of. reference: daily amount in the unit of the key, None = no percentage.
+    percent_of: quantity the percentage is of. percent_rounding: key of its rounding table; percent_from: ``declared`` or
+    ``actual``.
     around: text with ``{}`` where name and amount are one ("Includes {} Added Sugars").
     """
 
@@ -185,7 +186,7 @@ class Simplified(NamedTuple):
 
 class Words(NamedTuple):
     """Words of a language. checked as in a :class:`Rule`. kinds: allergen kind -> name; spots: other spellings of a kind in an
-    ingredient name; nutrients: key -> name; phrases: key -> text; months: January first."""
+    ingredient name; nutrients: key (or law and key) -> name; phrases: key (or law and key) -> text; months: January first."""
 
     language: str
     checked: str
@@ -195,15 +196,31 @@ class Words(NamedTuple):
     phrases: dict[str, str]
     months: tuple[str, ...]
 
+    def of_law(self, law: Law, key: str, text: str) -> str:
+        """A text of a law in this language; a law that rests on another shares its words. Without one: the law's own text in
+        English, in brackets in any other language, so that it is seen to be missing."""
+        for name in (law.key, law.rests_on):
+            if f"{name} {key}" in self.phrases:
+                return self.phrases[f"{name} {key}"]
+        return text if self.language == "en" or not text else f"[{text}]"
+
+    def number(self, text: str) -> str:
+        """A printed number with this language's decimal mark."""
+        return text.replace(".", self.phrases["decimal mark"])
+
+    def numbered(self, key: str) -> tuple[str, ...]:
+        """The phrases "<key> 1", "<key> 2" …"""
+        found = []
+        while f"{key} {len(found) + 1}" in self.phrases:
+            found.append(self.phrases[f"{key} {len(found) + 1}"])
+        return tuple(found)
+
 
 @dataclass(frozen=True, slots=True)
 class House:
     """Choices of our own where no law decides. known_share: a figure known for less of the weight is not printed as whole."""
 
     known_share: float
-    cautions: tuple[str, ...]
-    no_answer: str
-    none_on_record: str
 
 
 @dataclass(frozen=True, slots=True)
