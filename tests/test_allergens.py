@@ -79,7 +79,8 @@ def test_suppliers_warning_travels_apart() -> None:
 def test_an_exempt_oil_stays_on_record_with_its_section() -> None:
     """Fully refined soybean oil: Regulation (EU) No 1169/2011, Annex II item 6(a), exempt from labelling only."""
     product = Product("frying oil", HERE, label_text="fully refined soya oil", evidence=SPEC, refined=True)
-    reading = LabelReading(exempt=(("soybeans", "fully refined soya oil", "eu", "Annex II 6(a)"),))
+    reading = LabelReading(contains=(("soybeans", "fully refined soya oil"),),
+                           exempt=(("soybeans", "fully refined soya oil", "eu", "Annex II 6(a)"),))  # fmt: skip
     facts, _ = ingredient_facts(Subject("frying oil", HERE, product=product, reading=reading), KINDS)
     assert [(fact.kind, fact.state, fact.exempt) for fact in facts] == [("soybeans", CONTAINS, (("eu", "Annex II 6(a)"),))]
 

@@ -50,7 +50,7 @@ def declared(opened: Opened, recipe: Recipe, law_key: str, language: str = "en",
     if any_stop(law.findings):
         return None, law.findings
     record = workshop.record(recipe)
-    made = declare(record, law, recipe=recipe, kitchen=opened.kitchen, kinds=workshop.tables.kinds, lists=workshop.tables.lists,
+    made = declare(record, law, recipe=recipe, kitchen=opened.kitchen, kinds=workshop.tables.kinds, lists=workshop.tables.lists(opened.date),
                    date=opened.date, language=language, batch=batch, data_version=workshop.tables.foods.version)  # fmt: skip
     return made, law.findings
 
@@ -70,18 +70,23 @@ def everything_found(opened: Opened, law_key: str | None = None) -> tuple[Findin
     """All findings of one run, each once, with the dishes it touches; worst first, then by place."""
     if opened.workshop is None:
         return opened.findings
-    touched: dict[Finding, dict[str, None]] = {replace(each, dishes=()): {} for each in opened.findings}
+    touched: dict[Finding, dict[str, None]] = {_alone(each): {} for each in opened.findings}
     for recipe in opened.kitchen.recipes.values():
         found = list(opened.workshop.findings_of(recipe))
         if recipe.kind != "recipe":
             found += _declared_findings(opened, recipe, law_key or opened.kitchen.law)
         for each in found:
-            names = touched.setdefault(replace(each, dishes=()), {})
+            names = touched.setdefault(_alone(each), {})
             if recipe.kind != "recipe":
                 names[recipe.name] = None
     for each in evidence_findings(opened.kitchen, opened.date):
-        touched.setdefault(each, {})
+        touched.setdefault(_alone(each), {})
     return ordered(each.touching(tuple(names)) for each, names in touched.items())
+
+
+def _alone(each: Finding) -> Finding:
+    """A finding without the dishes it touches; what has no place belongs to no single dish either."""
+    return replace(each, dishes=(), subject=each.subject if each.place.file else "")
 
 
 def _declared_findings(opened: Opened, recipe: Recipe, law_key: str) -> list[Finding]:

@@ -106,4 +106,4 @@ def _allergen_lines(made: Declaration) -> list[str]:
 
 def _row_lines(made: Declaration) -> list[str]:
     head = f"  {'':34} {'per 100 g':>16} {'per portion':>16}  share"
-    return [head] + [f"  {'  ' * row.indent + (row.name or row.key):34} {row.per_100g:>16} {row.per_portion:>16}  {row.share}" for row in made.rows]
+    return [head] + [f"  {'  ' * row.indent + row.name:34} {row.per_100g:>16} {row.per_portion:>16}  {row.share}" for row in made.rows]

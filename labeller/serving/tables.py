@@ -51,10 +51,16 @@ class Tables:
         return load_lexicon()
 
     @cached_property
-    def lists(self):
-        from labeller.reading.law_lists import load_law_lists
+    def _lists(self) -> dict:
+        return {}
 
-        return load_law_lists()
+    def lists(self, date: str):
+        """Which kinds each law lists, on an ISO date."""
+        if date not in self._lists:
+            from labeller.reading.law_lists import load_law_lists
+
+            self._lists[date] = load_law_lists(date)
+        return self._lists[date]
 
     @cached_property
     def measures(self):

@@ -35,7 +35,7 @@ def read_label(args: argparse.Namespace) -> int:
     from labeller.working.label_reader import reading_as_json
 
     tables = Tables()
-    lists = tables.lists if args.law else None
+    lists = tables.lists(show.today()) if args.law else None
     if args.lines:
         return _read_lines(args.lines, lambda text: reading_as_json(read(text, tables.lexicon), args.law or None, lists))
     text = args.text if args.text is not None else sys.stdin.read()

@@ -87,15 +87,15 @@ def _declared(subject: Subject, findings: list[Finding], kinds: Mapping[str, Kin
     """What the kitchen wrote of a product and what its printed list holds; the union counts."""
     product, reading = subject.product, subject.reading or LabelReading()
     paper = _paper(product)
-    exempt = _exemptions(reading)
+    exempt = _exemptions(reading, product.refined)
     held = _known(product.contains or (), product, findings, kinds)
-    facts = [_fact(subject, kind, CONTAINS, RECIPE, paper, exempt.get(kind, ())) for kind in held]
-    printed = dict(reading.contains) | {kind: words for kind, words, _, _ in reading.exempt}
-    for kind, words in printed.items():
-        facts.append(_fact(subject, kind, CONTAINS, RECIPE, f"{paper}; printed: \"{words}\"", exempt.get(kind, ())))
+    printed = _words_by_kind(reading.contains)
+    facts = [_fact(subject, kind, CONTAINS, RECIPE, paper + _printed(printed.get(kind, "")), exempt.get(kind, ()))
+             for kind in dict.fromkeys([*held, *printed])]  # fmt: skip
     warned = _known(product.may_contain or (), product, findings, kinds)
-    facts += [_fact(subject, kind, MAY_CONTAIN, SUPPLIER, paper) for kind in warned]
-    facts += [_fact(subject, kind, MAY_CONTAIN, SUPPLIER, f"{paper}; printed: \"{words}\"") for kind, words in reading.may_contain]
+    warnings = _words_by_kind(reading.may_contain)
+    facts += [_fact(subject, kind, MAY_CONTAIN, SUPPLIER, paper + _printed(warnings.get(kind, "")))
+              for kind in dict.fromkeys([*warned, *warnings])]  # fmt: skip
     if product.contains is None:
         facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{paper}; \"{words}\" does not settle it")
                   for kind, words in reading.unsettled]  # fmt: skip
@@ -109,14 +109,26 @@ def _declared(subject: Subject, findings: list[Finding], kinds: Mapping[str, Kin
     return facts
 
 
-def _exemptions(reading: LabelReading) -> dict[str, tuple[tuple[str, str], ...]]:
-    """kind -> (law, section), only for kinds that the text holds in no other, unexempted form."""
-    held = {kind for kind, _ in reading.contains}
-    found: dict[str, list[tuple[str, str]]] = {}
-    for kind, _, law, section in reading.exempt:
-        if kind not in held:
-            found.setdefault(kind, []).append((law, section))
-    return {kind: tuple(laws) for kind, laws in found.items()}
+def _words_by_kind(pairs: Iterable[tuple[str, str]]) -> dict[str, str]:
+    found: dict[str, list[str]] = {}
+    for kind, words in pairs:
+        found.setdefault(kind, []).append(words)
+    return {kind: ", ".join(dict.fromkeys(words)) for kind, words in found.items()}
+
+
+def _printed(words: str) -> str:
+    return f"; printed: \"{words}\"" if words else ""
+
+
+def _exemptions(reading: LabelReading, refined: bool) -> dict[str, tuple[tuple[str, str], ...]]:
+    """kind -> (law, section): laws that exempt every form in which the text holds the kind. refined: the kitchen has it on
+    record that the oil is fully refined, so exemptions that hang on it hold."""
+    grants = reading.exempt + (reading.conditional if refined else ())
+    found: dict[str, dict[str, str]] = {}
+    for kind, words in reading.contains:
+        laws = {law: section for each, text, law, section in grants if (each, text) == (kind, words)}
+        found[kind] = laws if kind not in found else {law: section for law, section in found[kind].items() if law in laws}
+    return {kind: tuple(laws.items()) for kind, laws in found.items() if laws}
 
 
 def _known(words: Iterable[str], product: Product, findings: list[Finding], kinds: Mapping[str, Kind]) -> list[str]:
