@@ -28,9 +28,6 @@ _DENSITY_FACTOR = {"g/ml": 1.0, "kg/l": 1.0, "g/cl": 0.1, "g/l": 0.001}
 
 def read_product(entry: Entry) -> Product:
     """A product. What is misread is a finding of its name; the rest stands."""
-    if entry.text("recall"):
-        entry.tell("product-recalled", "recall", f'recalled: {entry.text("recall")}',
-                   "use another product (labeller replace), or delete recall: when the new lot is checked")  # fmt: skip
     nutrition, basis = _nutrition(entry)
     return Product(
         name=entry.subject, place=entry.place,

@@ -147,9 +147,6 @@ RECIPES: tuple[Entry, ...] = (
 )  # fmt: skip
 
 GOODS: tuple[Entry, ...] = (
-    Entry("product-recalled", "stop", "all", "A product is recalled",
-          "What is in it is not what the label says.",
-          "Take it out, use another, or delete the note when the new lot is checked."),
     Entry("evidence-incomplete", "doubt", "none", "A part of the evidence is not written",
           "Nobody can tell who read which label when.", "Write kind, checked and by."),
     Entry("label-says-less-than", "note", "none", "A label says less than a limit",
