@@ -91,6 +91,13 @@ def test_single_goes_by_the_name_and_only_with_the_row_of_a_plain_food() -> None
     assert not settled("king prawns")[0].single
 
 
+def test_a_row_of_a_near_food_is_told_apart() -> None:
+    """Langoustine takes lobster's figures; it must not be called lobster."""
+    assert settled("langoustines")[0].stand_in and settled("fresh tarragon")[0].stand_in
+    assert not settled("lobster")[0].stand_in and not settled("carrots")[0].stand_in
+    assert not settled("langoustines", pin="15164")[0].stand_in
+
+
 # ---- candidates: the nastiest names --------------------------------------------------------------------------------------
 
 NASTY = [  # name, codes of which one must stand first, codes that must be among the first five

@@ -18,17 +18,20 @@ from labeller.working.matching_shelf import Shelf
 PINNED, PRODUCT, CONFIRMED, KITCHEN_NAME = (
     "pinned on the line", "row of the product", "confirmed in matches.yaml", "kitchen name",
 )  # fmt: skip
+NOT_ITS_OWN = "no row of its own"  # how the "why" of a kitchen name begins whose row is that of a near food
 
 
 @dataclass(frozen=True, slots=True)
 class Settled:
     """The row an ingredient means. code: as the food table has it ("01077", "fdc:173410"). how: what settled it, in words.
-    single: the name is one plain ingredient that needs no paper. why: the choice where two rows are equally right."""
+    single: the name is one plain ingredient that needs no paper. why: the choice where two rows are equally right.
+    stand_in: the row is that of a near food (lobster for langoustine): good for figures, not for naming what it is."""
 
     code: str
     how: str
     single: bool
     why: str = ""
+    stand_in: bool = False
 
 
 def food_code(text: str) -> str:
@@ -59,9 +62,10 @@ def settle(
         code = food_code(typed)
         if not food_exists(code):
             return None, (_unknown_code(name, typed, how, where, subject, food_exists),)
-        return Settled(code, how, _single(known, code, names), known.why if known and known.code == code else ""), ()
+        why = known.why if known and known.code == code else ""
+        return Settled(code, how, _single(known, code, names), why, why.startswith(NOT_ITS_OWN)), ()
     if known is not None and food_exists(known.code):
-        return Settled(known.code, KITCHEN_NAME, known.single, known.why), ()
+        return Settled(known.code, KITCHEN_NAME, known.single, known.why, known.why.startswith(NOT_ITS_OWN)), ()
     return None, (_no_match(name, place, subject, names, shelf),)
 
 
