@@ -104,7 +104,7 @@ def random_dish(chance: random.Random, number: int) -> Declaration:
         if chance.random() < 0.2:
             part += f" ({chance.choice(PLAIN)}, *{chance.choice(ALLERGENS).split()[0]}*)"
         parts.append(part)
-    name = f"{chance.choice(NAMES)} {number}"
+    name = f"{chance.choice(NAMES)} {number:03d}"
     grams = chance.choice((24, 90, 288, 1200))
     return eu_declaration(name, ", ".join(parts), table=chance.random() < 0.4, record=record(name, grams),
                           net_quantity=f"{grams} g", portion=chance.random() < 0.5,

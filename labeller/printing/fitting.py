@@ -393,6 +393,6 @@ def ladder(least: float, most: float, step: float) -> tuple[float, ...]:
     """Sizes from the law's floor, rounded up to a hundredth of a point, to comfort."""
     first = -(-round(least * 1e4) // 100) / 100
     sizes = [first]
-    while sizes[-1] + step <= most + EPS:
+    while sizes[-1] + step < most - EPS:
         sizes.append(round(sizes[-1] + step, 2))
-    return tuple(sizes)
+    return (*sizes, most) if sizes[-1] < most else tuple(sizes)

@@ -353,7 +353,7 @@ class Layouter:
         if c.panels:
             return [[(f"{panel.form}, {name}", lambda c, s, w, p=panel, b=build: b(c, s, w, p))
                      for name, build in (("beside", self._panel_beside), ("below", self._panel_below),
-                                         ("below, run in", self._panel_tight))]
+                                         ("beside, run in", self._panel_beside_tight), ("below, run in", self._panel_tight))]
                     for panel in c.panels]  # fmt: skip
         if c.table is None:
             return [[("stack", self._stack), ("columns", self._columns)], [("run in", self._tight)]]
@@ -433,6 +433,17 @@ class Layouter:
 
     def _panel_below(self, c: Content, size: float, width: float, panel: Panel) -> Frame:
         return self._stack(c, size, width, (panel,))
+
+    def _panel_beside_tight(self, c: Content, size: float, width: float, panel: Panel) -> Frame | None:
+        frame = self._panel_beside(c, size, width, panel)
+        if frame is None or c.follows:
+            return None
+        text, beside = frame.columns
+        net = self._us_net(c)
+        one_line = net and c.net.length * net[-1].size(size) <= text.width
+        foot = self._run_in(c) if one_line else self._run_in(c)[: -len(net) or None]
+        column = Column(0.0, text.width, (self._name(c), *self._body(c)), foot)
+        return Frame((), (column, beside), () if one_line else tuple(net))
 
     def _panel_tight(self, c: Content, size: float, width: float, panel: Panel) -> Frame | None:
         return None if c.follows else self._tight(c, size, width, (panel,))

@@ -19,7 +19,9 @@ class Pen:
         self._family = family
         self._escape = escapePDF
         self._words: tuple[dict[str, str | None], ...] = ({}, {}, {})
-        self.canvas = Canvas(self._buffer, pagesize=page, invariant=1, pageCompression=1, lang=language or "en")
+        # The canvas opens with a face of the family, so that no other font gets into the file.
+        self.canvas = Canvas(self._buffer, pagesize=page, invariant=1, pageCompression=1, lang=language or "en",
+                             initialFontName=family.regular.name)  # fmt: skip
         self.canvas.setTitle(title)
         self.canvas.setSubject(subject)
         self.canvas.setAuthor("")

@@ -121,6 +121,8 @@ def _serving_line(sheet: _Sheet, text: str, x: float, width: float, size: float)
     sheet.text([_words(SERVING_SIZE, BOLD)], size, x, sheet.y)
     if sheet.wide([_words(SERVING_SIZE, BOLD)], size) + 4 + sheet.wide(amount, size) > width:
         sheet.y -= size + 1.5
+        sheet.text(amount, size, x, sheet.y)
+        return
     sheet.text(amount, size, x + width, sheet.y, right=True)
 
 
@@ -217,7 +219,7 @@ def tabular(declaration: Declaration, looks: LabelLooks, setter: Setter, form: s
     half = -(-len(rows) // 2)
     x, columns = left + 2 * PAD, []
     for part in (rows[:half], rows[half:]):
-        wide = max([_row_width(sheet, row, size) for row in part] + [78.0])
+        wide = max([_row_width(sheet, row, size) for row in part] + [_heads_width(sheet)])
         columns.append((x, wide, part))
         x += wide + 2 * PAD
     lows = [_tabular_column(sheet, at, wide, part, hair, middle) for at, wide, part in columns]
@@ -240,6 +242,10 @@ def tabular(declaration: Declaration, looks: LabelLooks, setter: Setter, form: s
     return sheet.boxed("tabular", x - PAD)
 
 
+def _heads_width(sheet: _Sheet) -> float:
+    return sheet.wide([_words(AMOUNT, BOLD), _words(DAILY_VALUE, BOLD)], sheet.pt("daily value")) + GAP
+
+
 def _tabular_left(sheet: _Sheet, declaration: Declaration, energy: NutritionRow | None) -> float:
     """Heading on two lines, servings, calories; the width used, without the padding at its right."""
     serving = sheet.pt("serving size")
@@ -253,8 +259,8 @@ def _tabular_left(sheet: _Sheet, declaration: Declaration, energy: NutritionRow 
     big = max(12.0, min(20.0, inner / max(sheet.wide([_words(word, BOLD)], 1.0) for word in words)))
     sheet.y = -PAD
     for word in words:
-        sheet.y -= big * 0.86
-        sheet.text([_words(word, BOLD)], big, PAD, sheet.y + big * 0.1)
+        sheet.y -= big * 0.98
+        sheet.text([_words(word, BOLD)], big, PAD, sheet.y + big * 0.2)
     for line in lines:
         _serving_line(sheet, line, PAD, inner, serving)
     if energy:
