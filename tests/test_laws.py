@@ -10,7 +10,7 @@ from declared_plate import DAY, FIVE, KINDS, KITCHEN, LAW, LISTS, PACK, boxed, c
 
 from labeller.declaring.declare import declare
 from labeller.declaring.naming import Names
-from labeller.declaring.statement import statement
+from labeller.declaring.statement import plain, statement
 from labeller.reading.law_lists import load_law_lists
 from labeller.reading.laws import LAWS, languages_there, load_law
 from labeller.reading.library import reference, yaml_text
@@ -266,3 +266,24 @@ def _timed(clock) -> float:
 
 def test_statement_of_nothing_is_nothing():
     assert statement(dish(), Names(LAW["eu"], LAW["eu"].words["en"], KINDS, LISTS)) == ()
+
+
+def test_an_ingredient_in_the_name_wants_its_share():
+    """Art. 22(1)(a): "trout" in the name of a prepacked food; named at any depth of the recipe."""
+    assert "share-not-given" in codes(boxed())
+    told = boxed(recipe=replace(PACK, quid=("trout fillet", "poached trout")))
+    assert "share-not-given" not in codes(told)
+    assert "trout fillet (32.8 %)" in plain(told.statement)  # 11 g of the 33.5 g that went in
+    assert "share-not-given" not in codes(boxed(recipe=replace(PACK, sold="loose")))
+
+
+def test_canada_wants_both_languages():
+    """B.01.012: English and French."""
+    texts = [found.text for found in boxed("ca").findings if found.code == "particular-missing"]
+    assert any("text in fr" in text for text in texts)
+
+
+def test_the_name_stands_once_before_the_address():
+    kitchen = replace(KITCHEN, address="Larch House, 1 High Street")
+    found = declare(dish(), LAW["eu"], recipe=None, kitchen=kitchen, kinds=KINDS, lists=LISTS, date=DAY)
+    assert found.business == "Larch House, 1 High Street"

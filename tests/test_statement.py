@@ -252,3 +252,25 @@ def test_cautions_and_the_rules_not_read_are_named():
     declaration = made(dish())
     assert any("Cross-contact" in text for text in declaration.cautions) and "rules-from-memory" in codes(declaration)
     assert all(law.unchecked for law in list_laws() if law.checked == "memory" or law.key in ("eu", "us", "ca", "anz"))
+
+
+@pytest.mark.parametrize(
+    ("name", "printed", "kinds", "expected"),
+    [
+        ("rye flour", "Wholemeal RYE flour.", ("rye",), "Wholemeal *rye* flour"),
+        ("sherry vinegar", "Sherry vinegar (contains SULPHITES)", ("sulphites",), "Sherry vinegar (contains *sulphites*)"),
+        ("sea salt", "sea salt", (), "sea salt"),
+        ("icing sugar", "sugar, maize starch", (), "icing sugar (sugar, maize starch)"),
+        ("curd", "goats' MILK", ("milk",), "curd (goats' *milk*)"),
+    ],
+)
+def test_a_printed_list_of_one_thing(name, printed, kinds, expected):
+    record = dish(ingredients=(Ingredient(name, 5, printed=printed, kinds=kinds), Ingredient("potato", 1)))
+    assert marked(made(record)) == f"{expected}, potato"
+
+
+def test_a_food_that_is_one_sub_recipe_has_no_brackets_around_the_whole():
+    inner = Ingredient(
+        "roll", 10, under=(Ingredient("plain flour", 6, kinds=("wheat",)), Ingredient("butter", 4, kinds=("milk",)))
+    )
+    assert marked(made(dish(ingredients=(inner,)))) == "plain flour (*wheat*), butter (*milk*)"

@@ -11,7 +11,7 @@ from labeller.declaring.naming import Names
 from labeller.declaring.nutrition import Table, table
 from labeller.declaring.published import as_json
 from labeller.declaring.simplified import simplified_allowed
-from labeller.declaring.statement import contained, statement
+from labeller.declaring.statement import contained, named_without_share, statement
 from labeller.declaring.states import State, cell_words, group_of, states_of
 from labeller.declaring.tolerance import range_findings
 from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, Kind
@@ -42,6 +42,7 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
         found = table(record, law, words)
     names = Names(law, words, kinds, lists)
     findings = law.findings + around.findings + found.findings + _name_findings(record, names) + _pack_findings(record, recipe)
+    findings += _quid_finding(record, recipe, around)
     if found.rows:
         findings += range_findings(record, law, found.rows)
     findings += _memory_finding(record, law)
@@ -70,7 +71,7 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
         portion_words=portion_words(record, law, names.words) if figures else "",
         hundred_words=names.words.of_law(law, "per 100 g", law.hundred_words) if "100 g" in law.basis else "",
         footnotes=_sentences(law, names.words, "table"),
-        statement=statement(record, names), contains=_contains(record, names, around),
+        statement=statement(record, names, recipe.quid if recipe else ()), contains=_contains(record, names, around),
         may_contain=_may_contain(record, names, recipe),
         states={group: tuple(state) for group, state in states.items()},
         allergen_words={group: cell_words(group, state, names.words, names.kinds, none) for group, state in states.items()},
@@ -179,6 +180,18 @@ def _pack_findings(record: DishRecord, recipe: Recipe | None) -> tuple[Finding, 
     return (finding("cross-contact-not-assessed", recipe.place if recipe else NOWHERE,
                     f"\"{record.name}\" met {', '.join(met)} on shared equipment, and no risk assessment is on record.",
                     "write `precaution:` with who assessed it, or clean between and record it", record.name),)  # fmt: skip
+
+
+def _quid_finding(record: DishRecord, recipe: Recipe | None, around: Label) -> tuple[Finding, ...]:
+    if recipe is None or around.way is None or "quid" not in around.way.must:
+        return ()
+    found = named_without_share(dict(around.particulars)["name"], record, recipe.quid)
+    if not found:
+        return ()
+    return (finding("share-not-given", recipe.place,
+                    f"\"{record.name}\": its name mentions {', '.join(found)}, and no percentage is given ({around.way.rule}).",
+                    "write `quid:` with the ingredients that the name mentions, or let a qualified person say why not",
+                    record.name),)  # fmt: skip
 
 
 def _memory_finding(record: DishRecord, law: Law) -> tuple[Finding, ...]:

@@ -144,7 +144,9 @@ def _once(record: DishRecord, found: Finding) -> tuple[Finding, ...]:
 
 
 def _business(kitchen: Kitchen) -> str:
-    return ", ".join(part for part in (kitchen.name, " ".join(kitchen.address.split())) if part)
+    address = " ".join(kitchen.address.split())
+    name = "" if address.startswith(kitchen.name) else kitchen.name
+    return ", ".join(part for part in (name, address) if part)
 
 
 def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str], recipe: Recipe | None, kitchen: Kitchen,
@@ -153,7 +155,8 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
     if way is None or record.kind != "pack":
         return ()
     mends = {
-        "net quantity": "write `net weight:` in the pack", "storage": "write `store:` in the pack",
+        "net quantity": f"weigh it and write `net weight:` (the recipe's least is {record.weight_g.low:.0f} g)",
+        "storage": "write `store:` in the pack",
         "business": "write the address in kitchen.yaml", "lot": "write `lot:` in the batch",
         "durability": "write `shelf life:` in the pack, with who set it",
     }  # fmt: skip
@@ -164,6 +167,10 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
         gone = [key for key in gone if key != "lot" and not (key == "durability" and recipe and recipe.shelf_life)]
     elif texts["durability"]:
         gone = [key for key in gone if key != "lot"]  # day and month tell the lot (Directive 2011/91/EU, from memory)
+    for language in law.statement.get("languages", "").split():
+        if language not in kitchen.languages:
+            gone.append(f"text in {language}")
+            mends[gone[-1]] = f"write `languages:` in kitchen.yaml with {law.statement['languages']}, and print the label in each"
     place = recipe.place if recipe else NOWHERE
     return tuple(finding("particular-missing", place,
                          f"\"{record.name}\", {way.key} under {law.key}: no {key} on record ({way.rule.section}).",

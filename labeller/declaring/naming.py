@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 
 from labeller.declaring.states import group_of, name_of
 from labeller.terms.allergens import GROUPS, Kind
-from labeller.terms.law_lists import INGREDIENT, LawList
+from labeller.terms.law_lists import LawList
 from labeller.terms.laws import Law, Words
 from labeller.terms.record import Run
 
@@ -31,10 +31,6 @@ class Names:
         if not found and kind in self._list.maybe:  # "cereals containing gluten" where only wheat is listed: named, not left out
             return (kind,)
         return found
-
-    def only_ingredient(self, kind: str) -> bool:
-        """True where the law wants it in the list of ingredients but not among the allergens (US: sulfites)."""
-        return self._list is not None and any(e.duty == INGREDIENT and kind in e.covers for e in self._list.entries)
 
     def exempt(self, exempt: Iterable[tuple[str, str]]) -> frozenset[str]:
         """Kinds of an ingredient that the law exempts. Pairs are (law, kind)."""

@@ -11,6 +11,7 @@ from labeller.declaring.rounding import rounded
 from labeller.terms.allergens import CONTAINS, TO_CONFIRM
 from labeller.terms.laws import Law
 from labeller.terms.record import DishRecord, Ingredient, Run
+from labeller.terms.words import normalise, words
 
 _HEADING = re.compile(r"^\s*ingredients?\s*:\s*", re.IGNORECASE)
 # Where a supplier's printed list ends and its warnings begin; "contains 2 % or less of" is part of a list.
@@ -19,14 +20,21 @@ _AFTER_LIST = re.compile(
 )
 
 
-def statement(record: DishRecord, names: Names) -> tuple[Run, ...]:
+def statement(record: DishRecord, names: Names, quid: tuple[str, ...] = ()) -> tuple[Run, ...]:
     """The list as runs of text, emphasis on the law's allergens where that law sets them off. Empty without ingredients.
 
-    Percentages (QUID) stand at the ingredients marked ``quid``; allergens that came by contact only stand at the end.
+    Percentages (QUID) stand at the ingredients marked ``quid`` or named in ``quid``, at any depth; allergens that came by
+    contact only stand at the end.
     """
-    writer = _Writer(record, names)
-    runs = writer.listed(record.ingredients)
+    writer = _Writer(record, names, frozenset(normalise(name) for name in quid))
+    runs = writer.listed(_opened(record.ingredients))
     return joined(runs + writer.by_contact(bool(runs))) if record.ingredients else ()
+
+
+def _opened(ingredients: tuple[Ingredient, ...]) -> tuple[Ingredient, ...]:
+    """A food that is one sub-recipe and nothing else is the sum of that one's ingredients: no brackets around the whole."""
+    only = ingredients[0] if len(ingredients) == 1 else None
+    return _opened(only.under) if only and only.under and not only.aid and not only.quid else ingredients
 
 
 def plain(runs: Iterable[Run]) -> str:
@@ -44,8 +52,8 @@ def quid_share(grams: float, record: DishRecord) -> float:
 
 
 class _Writer:
-    def __init__(self, record: DishRecord, names: Names) -> None:
-        self.record, self.names, self.law = record, names, names.law
+    def __init__(self, record: DishRecord, names: Names, quid: frozenset[str]) -> None:
+        self.record, self.names, self.law, self.quid = record, names, names.law, quid
         self.phrases = names.words.phrases
         self.emphasis = self.law.statement.get("emphasis") == "yes"
         self.unweighed = frozenset(record.unknown_amounts)
@@ -76,12 +84,12 @@ class _Writer:
 
     def _leaf(self, each: Ingredient) -> list[Run]:
         kinds = self._kinds(each)
-        printed = printed_list(each)
+        label, printed = label_and_list(each)
         spots = [spot for kind in kinds for spot in self.names.spots(kind)] if self.emphasis else []
-        name = list(set_off(each.name, spots))
+        name = [_lowered(run) for run in set_off(label, spots)]
         inside = [_lowered(run) for run in set_off(printed, spots)] if printed else []
         runs = self._with_share(name, each) + ([Run(" ("), *inside, Run(")")] if inside else [])
-        left = [kind for kind in kinds if not self._told(kind, each.name, printed)] if self.emphasis else []
+        left = [kind for kind in kinds if not self._told(kind, label, printed)] if self.emphasis else []
         return self._named_after(runs, left)
 
     def _told(self, kind: str, *texts: str) -> bool:
@@ -106,7 +114,7 @@ class _Writer:
         return tuple(kind for kind in each.kinds if kind not in exempt and self.names.listed(kind))
 
     def _with_share(self, name: list[Run], each: Ingredient) -> list[Run]:
-        if not each.quid or "quid" not in self.law.roundings:
+        if not (each.quid or normalise(each.name) in self.quid) or "quid" not in self.law.roundings:
             return name
         share = quid_share(each.weight_g, self.record)
         text = self.names.words.number(rounded(share, self.law.roundings["quid"]).text)
@@ -154,13 +162,19 @@ def leaves(each: Ingredient) -> tuple[Ingredient, ...]:
     return tuple(leaf for one in each.under for leaf in leaves(one)) if each.under else (each,)
 
 
-def printed_list(each: Ingredient) -> str:
-    """A compound product's own list as its supplier prints it: without heading, warnings and final point. "" where it says
-    nothing beyond the name."""
+def label_and_list(each: Ingredient) -> tuple[str, str]:
+    """Name of a product and its own list as its supplier prints it, without heading, warnings and final point.
+
+    A list of one thing is the product's name in fuller words where it holds all words of the name ("wholemeal rye flour" for
+    "rye flour"): it stands alone, and the list is "".
+    """
     text = _HEADING.sub("", " ".join(each.printed.split()))
     found = _AFTER_LIST.search(text)
     text = (text[: found.start()] if found else text).strip(" .;,")
-    return "" if text.lower() == each.name.lower() else text
+    one_thing = not re.search(r"[,;]", re.sub(r"\([^)]*\)", "", text))
+    if text and one_thing and set(each.name.lower().split()) <= set(re.findall(r"[^\s()]+", text.lower())):
+        return text, ""
+    return each.name, text
 
 
 def _lowered(run: Run) -> Run:
@@ -171,3 +185,13 @@ def _lowered(run: Run) -> Run:
 def _around(form: str, key: str, runs: list[Run]) -> list[Run]:
     before, after = form.split("{" + key + "}")
     return [run for run in (Run(before), *runs, Run(after)) if run.text]
+
+
+def named_without_share(title: str, record: DishRecord, quid: tuple[str, ...]) -> tuple[str, ...]:
+    """Ingredients that the food's name mentions (by a word of four letters or more) and that have no percentage."""
+    mentioned = {word for word in words(title) if len(word) > 3}
+    marked = {normalise(name) for name in quid}
+    every = [one for each in record.ingredients for one in (each, *leaves(each))]
+    told = {word for one in every if one.quid or normalise(one.name) in marked for word in words(one.name)}
+    found = [one.name for one in every if mentioned & set(words(one.name)) - told and not one.aid]
+    return tuple(dict.fromkeys(found))

@@ -47,6 +47,9 @@ ENTRIES: tuple[Entry, ...] = (
           "A pack holds so much that the law asks for more than one serving or a second column",
           "One serving a pack would be wrong.",
           "Ask a qualified person; this tool prints the pack as one serving."),
+    Entry("share-not-given", "doubt", "none", "The name of a food mentions an ingredient, and its percentage is not given",
+          "Where the name sells the ingredient, the law asks how much of it there is.",
+          "Write `quid:` with the names of those ingredients."),
     Entry("rules-from-memory", "note", "none", "Rules in use were not checked against their text",
           "The law may say otherwise.", "Have a qualified person compare the sections named with the law."),
 )  # fmt: skip
