@@ -259,8 +259,8 @@ def _tabular_left(sheet: _Sheet, declaration: Declaration, energy: NutritionRow 
     big = max(12.0, min(20.0, inner / max(sheet.wide([_words(word, BOLD)], 1.0) for word in words)))
     sheet.y = -PAD
     for word in words:
-        sheet.y -= big * 0.98
-        sheet.text([_words(word, BOLD)], big, PAD, sheet.y + big * 0.2)
+        sheet.y -= big * 1.0
+        sheet.text([_words(word, BOLD)], big, PAD, sheet.y + big * 0.22)
     for line in lines:
         _serving_line(sheet, line, PAD, inner, serving)
     if energy:
