@@ -222,7 +222,7 @@ def test_a_table_and_a_list_in_french():
         ingredients=(Ingredient("truite", 12, kinds=("trout",)), Ingredient("beurre", 4, kinds=("milk",))),
     )
     declaration = in_french(record, recipe=PACK, batch=Batch("b", NOWHERE, "box", DAY))
-    assert declaration.table_heading == "Déclaration nutritionnelle" and declaration.portion_words == "Par portion (24 g)"
+    assert declaration.table_heading == "Déclaration nutritionnelle" and declaration.portion_words == "Par emballage (24 g)"
     fat = next(row for row in declaration.rows if row.key == "fat_g")
     assert (fat.name, fat.per_portion) == ("Matières grasses", "3,1 g")
     assert marked(declaration) == "truite (*poisson*), beurre (*lait*)"

@@ -9,6 +9,7 @@ import pytest
 from declared_plate import DAY, FACTS, FIVE, KINDS, KITCHEN, LAW, LISTS, TROUT, codes, dish, fact, made, marked
 
 from labeller.declaring.declare import as_json, declare
+from labeller.declaring.statement import plain
 from labeller.reading.laws import LAWS, list_laws, load_law
 from labeller.terms.allergens import (
     CONTAINS,
@@ -262,6 +263,7 @@ def test_cautions_and_the_rules_not_read_are_named():
         ("sea salt", "sea salt", (), "sea salt"),
         ("icing sugar", "sugar, maize starch", (), "icing sugar (sugar, maize starch)"),
         ("curd", "goats' MILK", ("milk",), "curd (goats' *milk*)"),
+        ("yellow mustard seeds", "MUSTARD seeds", ("mustard",), "yellow *mustard* seeds"),
     ],
 )
 def test_a_printed_list_of_one_thing(name, printed, kinds, expected):
@@ -274,3 +276,15 @@ def test_a_food_that_is_one_sub_recipe_has_no_brackets_around_the_whole():
         "roll", 10, under=(Ingredient("plain flour", 6, kinds=("wheat",)), Ingredient("butter", 4, kinds=("milk",)))
     )
     assert marked(made(dish(ingredients=(inner,)))) == "plain flour (*wheat*), butter (*milk*)"
+
+
+def test_a_suppliers_capitals_come_down_where_the_law_sets_nothing_off():
+    jar = Ingredient("pastry", 5, printed="WHEAT flour, RYE flour, butter (MILK), E330", kinds=("wheat", "rye", "milk"))
+    record = dish(ingredients=(jar, Ingredient("potato", 1)))
+    assert plain(made(record, "us").statement) == "pastry (wheat flour, rye flour, butter (milk), E330), potato"
+    assert marked(made(record)) == "pastry (*wheat* flour, *rye* flour, butter (*milk*), E330), potato"
+
+
+def test_may_contain_does_not_repeat_what_is_contained():
+    record = dish(facts=(fact("oats"), fact("barley", MAY_CONTAIN), fact("wheat", MAY_CONTAIN)))
+    assert made(record, "anz").may_contain == "May be present: wheat"  # gluten is contained already

@@ -126,7 +126,9 @@ def _may_contain(record: DishRecord, names: Names, recipe: Recipe | None) -> str
     if record.kind == "pack" and recipe and recipe.precaution_assessed:
         found += recipe.precaution
     held = {key for kind in contained(record, names.law) for key in names.keys(kind)}
+    told = names.summary(contained(record, names.law))
     words = names.summary(_in_order([kind for kind in found if not set(names.keys(kind)) <= held], names))
+    words = tuple(word for word in words if word not in told)
     return _line(names, "may contain line", names.law.naming.may_contain_form, words) if words else ""
 
 

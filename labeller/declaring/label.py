@@ -196,6 +196,8 @@ def portion_words(record: DishRecord, law: Law, words: Words) -> str:
     if not record.weight_g.mid or table is None:
         return ""
     weight = words.number(f"{rounded(record.weight_g.mid, table).text}{' ' if law.unit_spaced else ''}g")
-    form = words.of_law(law, "per portion", law.portion_words)
-    portion = words.phrases["pack" if record.kind == "pack" else "portion"]
+    pack = record.kind == "pack"
+    key, text = ("per pack", law.pack_words) if pack and law.pack_words else ("per portion", law.portion_words)
+    form = words.of_law(law, key, text)
+    portion = words.phrases["pack" if pack else "portion"]
     return form.replace("{weight}", weight).replace("{portion}", portion)

@@ -85,12 +85,16 @@ class _Writer:
     def _leaf(self, each: Ingredient) -> list[Run]:
         kinds = self._kinds(each)
         label, printed = label_and_list(each)
-        spots = [spot for kind in kinds for spot in self.names.spots(kind)] if self.emphasis else []
-        name = [_lowered(run) for run in set_off(label, spots)]
-        inside = [_lowered(run) for run in set_off(printed, spots)] if printed else []
+        name, inside = self._set_off(label, kinds, each.kinds), self._set_off(printed, kinds, each.kinds)
         runs = self._with_share(name, each) + ([Run(" ("), *inside, Run(")")] if inside else [])
         left = [kind for kind in kinds if not self._told(kind, label, printed)] if self.emphasis else []
         return self._named_after(runs, left)
+
+    def _set_off(self, text: str, listed: tuple[str, ...], kinds: tuple[str, ...]) -> list[Run]:
+        """The law's allergens set off; a supplier's own capitals, which may follow another law, are brought down."""
+        calm = "".join(_lowered(run).text for run in set_off(text, [spot for kind in kinds for spot in self.names.spots(kind)]))
+        spots = [spot for kind in listed for spot in self.names.spots(kind)] if self.emphasis else []
+        return list(set_off(calm, spots))
 
     def _told(self, kind: str, *texts: str) -> bool:
         spots = self.names.spots(kind)
@@ -165,20 +169,21 @@ def leaves(each: Ingredient) -> tuple[Ingredient, ...]:
 def label_and_list(each: Ingredient) -> tuple[str, str]:
     """Name of a product and its own list as its supplier prints it, without heading, warnings and final point.
 
-    A list of one thing is the product's name in fuller words where it holds all words of the name ("wholemeal rye flour" for
-    "rye flour"): it stands alone, and the list is "".
+    A list of one thing is the product's name in other words where one holds all words of the other ("wholemeal rye flour"
+    and "rye flour"): the fuller stands alone, and the list is "".
     """
     text = _HEADING.sub("", " ".join(each.printed.split()))
     found = _AFTER_LIST.search(text)
     text = (text[: found.start()] if found else text).strip(" .;,")
     one_thing = not re.search(r"[,;]", re.sub(r"\([^)]*\)", "", text))
-    if text and one_thing and set(each.name.lower().split()) <= set(re.findall(r"[^\s()]+", text.lower())):
-        return text, ""
+    name, said = set(words(each.name)), set(words(text))
+    if text and one_thing and (name <= said or said <= name):
+        return (text, "") if name < said else (each.name, "")
     return each.name, text
 
 
 def _lowered(run: Run) -> Run:
-    """A supplier's capitals are its own way to set off; here the emphasis does that."""
+    """A supplier's capitals are its own way to set off."""
     return replace(run, text=run.text.lower()) if run.emphasis and run.text.isupper() and len(run.text) > 2 else run
 
 

@@ -135,7 +135,7 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         unit_spaced=table.get("number and unit") != "joined", percent_spaced=table.get("number and percent") != "joined",
         percent_printed=table.get("percentages printed") == "yes", portion_rounding=table.get("portion rounding", ""),
         table_heading=table.get("heading", ""), portion_words=table.get("portion words", ""),
-        hundred_words=table.get("hundred words", ""),
+        pack_words=table.get("pack words", ""), hundred_words=table.get("hundred words", ""),
         quantities={name: _quantity(name, node, rule) for name, node in blocks["quantities"].items()},
         lines=tuple([_line(node, rule) for node in blocks.get("lines", ())]),
         roundings={name: _rounding(name, node, rule) for name, node in blocks["rounding"].items()},

@@ -246,6 +246,7 @@ class Law:
     portion_rounding: str = ""
     table_heading: str = ""
     portion_words: str = ""
+    pack_words: str = ""
     hundred_words: str = ""
     quantities: dict[str, Quantity] = field(default_factory=dict)
     lines: tuple[NutrientLine, ...] = ()
