@@ -124,7 +124,8 @@ def test_every_weight_mechanism_is_used(demo) -> None:
         "reduced to a share": any(one.reduced_to and one.reduced_to[0] for one in all_recipes),
         "reduced to a weight": any(one.reduced_to and one.reduced_to[1] for one in all_recipes),
         "makes as weight": any(one.makes and one.makes.grams for one in all_recipes),
-        "makes as pieces of a range": any(one.makes and one.makes.piece_grams and one.makes.piece_grams.is_range for one in all_recipes),
+        "makes as pieces of a range": any(one.makes and one.makes.piece_grams and one.makes.piece_grams.high > one.makes.piece_grams.low
+                                          for one in all_recipes),
         "every kind of loss": {each.kind for one in all_recipes for each in one.loss} == {"evaporated", "left behind", "fat"},
         "shares of a loss": any(len(one.loss) == 2 for one in all_recipes),
         "water change": any(one.water_change for one in all_recipes),

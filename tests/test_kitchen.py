@@ -339,6 +339,13 @@ def test_other_editors(kitchen, body: str) -> None:
     assert house.recipes["cutlet"].place.line == RECIPES[: RECIPES.index("recipe: cutlet")].count("\n") + 1
 
 
+@pytest.mark.parametrize("mark", ["\x85", "\u2028", "\u2029"])
+def test_breaks_that_no_editor_shows_move_no_line_number(kitchen, mark: str) -> None:
+    house, findings = kitchen(recipes__a=f"- recipe: jus{mark}de veau\n  ingredients:\n    - salt: 3 gx\n{mark}&a")
+    assert findings and all(one.place.line <= 4 for one in findings)
+    assert "jus de veau" in house.recipes
+
+
 def test_remarks_are_remarks(kitchen) -> None:
     body = "- recipe: jus        # the house jus: 2 l a day\n  ingredients:\n    - salt: 3 g  # fine\n    - pepper  # black\n"
     house, findings = kitchen(recipes__a=body)
@@ -500,3 +507,14 @@ def test_never_raises_on_near_yaml(kitchen, text: str) -> None:
 def test_never_raises_on_bytes(kitchen, data: bytes) -> None:
     house, _ = kitchen(recipes__a=data, products__a=data, kitchen=data)
     assert house is not None
+
+
+def test_ways_of_sale_are_those_of_the_laws() -> None:
+    """What ``sold`` may say is what every law of ``reference/rules/`` has a rule for."""
+    from labeller.reading.library import reference, yaml_text
+    from labeller.reading.recipes import SOLD
+
+    ways = set()
+    for law in ("uk", "eu", "us", "ca", "anz", "none"):
+        ways |= {one["key"] for one in yaml_text(reference("rules", f"{law}.yaml")).get("ways of sale", [])}
+    assert ways == set(SOLD)

@@ -62,11 +62,12 @@ MOST = 1e7  # ten tonnes, ten million pieces: no kitchen
 _NUMBER = r"(?:[0-9]+ [0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
 _SPACES = re.compile(r"\s+")
 _LEAD = re.compile(rf"({_NUMBER})(?: ?(?:-|to) ?({_NUMBER}))?(?![0-9/.])(.*)", re.S)
-_REPEATED_UNIT = re.compile(rf"({_NUMBER}) ?([a-z. ]+?) ?(?:-|to) ?({_NUMBER}) ?([a-z. ]+)")
-_COMMA = re.compile(r"([0-9]),([0-9]+)")
-_TIMES = re.compile(r"([0-9]+) ?[x*] ?(?=[0-9.])(.*)", re.S)
-_TRAILING = re.compile(r"[^\W\d_]+(?:[ '’-][^\W\d_]+){0,3}")
-_WEIGHT_INSIDE = re.compile(rf"(?<![0-9.])({_NUMBER} ?(?:g|kg|ml|l|oz|lb))\b")
+# Patterns that few amounts need are kept as text: ``re`` compiles them when they are first used, and keeps them.
+_REPEATED_UNIT = rf"({_NUMBER}) ?([a-z. ]+?) ?(?:-|to) ?({_NUMBER}) ?([a-z. ]+)"
+_COMMA = r"([0-9]),([0-9]+)"
+_TIMES = r"(?s)([0-9]+) ?[x*] ?(?=[0-9.])(.*)"
+_TRAILING = r"[^\W\d_]+(?:[ '’-][^\W\d_]+){0,3}"
+_WEIGHT_INSIDE = rf"(?<![0-9.])({_NUMBER} ?(?:g|kg|ml|l|oz|lb))\b"
 
 
 class Asked(NamedTuple):
@@ -98,6 +99,9 @@ def read_amount(text: str) -> tuple[Amount | None, Asked | None]:
 
     Never raises. Spans are in the unit named by ``Amount.unit``; "2 x 400 g" is 800 g; "1 lb 4 oz" is 20 oz.
     """
+    number, _, word = text.partition(" ")
+    if number.isdecimal() and number.isascii() and word in MASS_GRAMS and len(number) < 6 and number.strip("0"):
+        return Amount(text, Span.of(float(number)), word), None  # "400 g", the greater part of all amounts
     clean = tidy(text)
     low = clean.lower()
     if not clean:
@@ -110,7 +114,7 @@ def read_amount(text: str) -> tuple[Amount | None, Asked | None]:
     refused = _refused_sign(clean)
     if refused:
         return None, refused
-    times = _TIMES.fullmatch(low)
+    times = re.fullmatch(_TIMES, low) if "x" in low or "*" in low else None
     if times:
         return _several(text, int(times[1][:12]), clean[times.start(2) :])
     return _plain(text, clean)
@@ -132,10 +136,10 @@ def _vague_with_about(text: str, about: str, canonical: str) -> tuple[Amount | N
 def _refused_sign(clean: str) -> Asked | None:
     """Signs that change what a number means, before any number is read."""
     low = clean.lower()
-    comma = _COMMA.search(clean)
+    comma = re.search(_COMMA, clean) if "," in clean else None
     if comma:
         thousands = len(comma[2]) == 3
-        decimal, whole = _COMMA.sub(r"\1.\2", clean), _COMMA.sub(r"\1\2", clean)
+        decimal, whole = re.sub(_COMMA, r"\1.\2", clean), re.sub(_COMMA, r"\1\2", clean)
         offered = (whole, decimal) if thousands else (decimal,)
         return Asked("amount-comma", f'"{clean}" has a comma in a number', offered)
     if low.startswith("-"):
@@ -164,7 +168,7 @@ def _several(text: str, count: int, rest: str) -> tuple[Amount | None, Asked | N
 
 def _plain(text: str, clean: str) -> tuple[Amount | None, Asked | None]:
     """Number or range, then a unit or the word for a piece."""
-    same = _REPEATED_UNIT.fullmatch(clean.lower())
+    same = re.fullmatch(_REPEATED_UNIT, clean.lower()) if clean.count(" ") > 1 or "-" in clean else None
     if same and _unit(same[2].strip()) and _unit(same[2].strip()) == _unit(same[4].strip()):
         clean = f"{same[1]}-{same[3]} {same[2].strip()}"  # "10 g - 12 g"
     lead = _LEAD.fullmatch(clean)
@@ -244,12 +248,12 @@ def _pieces(text: str, number: Span, tail: str) -> tuple[Amount | None, Asked | 
         return None, Asked("amount-two-readings", f'"{text}" depends on who fills the spoon', (f"{count} {words[-1]}", "15 g"))
     if words[0].lower() == "level" and len(words) == 2 and _unit(words[1].lower()):
         return Amount(text, number, _unit(words[1].lower())), None
-    inside = _WEIGHT_INSIDE.search(low)
+    inside = re.search(_WEIGHT_INSIDE, low) if any(char.isdigit() for char in low) else None
     if inside:
         grouped = inside[1][:3].isdigit() and low == inside[1] and count.isdigit()
         offered = (f"{count}{word}",) if grouped else (inside[1], f"{count} x {inside[1]}")
         return None, Asked("amount-two-readings", f'"{text}" has two numbers', offered)
-    if low in NO_UNIT or len(low) < 3 or not _TRAILING.fullmatch(word):
+    if low in NO_UNIT or len(low) < 3 or not re.fullmatch(_TRAILING, word):
         return None, Asked("amount-unknown-unit", f'"{word}" in "{text}" is not a unit', (f"{count} g", f"{count} pieces"))
     near = _near_unit(low)
     if near:

@@ -45,10 +45,10 @@ PLACEHOLDERS = frozenset(
     ]
 )
 _PERCENT = re.compile(r"(-?\+?[0-9]+(?:\.[0-9]+)?)(?: ?(?:-|to) ?(-?[0-9]+(?:\.[0-9]+)?))? ?(?:%|percent|per cent)")
-_FIGURE = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,9})?) ?(.*)")
-_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_HASH_IN_NAME = re.compile(r"\s+#(\S.*|\s*[0-9]+\s*)$")  # "jus #2"; a remark has a space behind #
-_HASH_IN_LINE = re.compile(r"\s+#(\S.*|\s*[0-9]+\s*|.*:\s*[0-9].*)$")  # "jus # 2: 30 g", where an amount has been cut off
+_FIGURE = r"([0-9]{1,9}(?:\.[0-9]{1,9})?) ?(.*)"
+_DATE = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
+_HASH_IN_NAME = r"\s+#(\S.*|\s*[0-9]+\s*)$"  # "jus #2"; a remark has a space behind #
+_HASH_IN_LINE = r"\s+#(\S.*|\s*[0-9]+\s*|.*:\s*[0-9].*)$"  # "jus # 2: 30 g", where an amount has been cut off
 
 
 def clean_name(text: str) -> str:
@@ -174,7 +174,7 @@ class Entry:
         line = self.page.lines[node.end_mark.line]
         if "#" not in line:
             return
-        cut = (_HASH_IN_LINE if item else _HASH_IN_NAME).match(line, node.end_mark.column)
+        cut = re.match(_HASH_IN_LINE if item else _HASH_IN_NAME, line[node.end_mark.column :])
         if cut:
             whole = (node.value + cut[0]).partition(": ")
             tail = f": {whole[2]}" if whole[1] else ""
@@ -266,7 +266,7 @@ class Entry:
         typed = self.text(key)
         if not typed:
             return None
-        hit = _FIGURE.fullmatch(tidy(typed).lower())
+        hit = re.fullmatch(_FIGURE, tidy(typed).lower())
         number, unit = (hit[1], hit[2].replace(" ", "")) if hit else ("5", "")
         if unit not in [one.replace(" ", "") for one in units]:
             self.tell("number-not-read", key, f'"{typed}" is not read', f"type {key}: {number} {units[0]}")
@@ -342,7 +342,7 @@ class Entry:
 
 def is_date(text: str) -> bool:
     """An ISO date that is in the calendar."""
-    if not _DATE.fullmatch(text):
+    if not re.fullmatch(_DATE, text):
         return False
     from datetime import date
 

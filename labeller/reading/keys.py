@@ -53,6 +53,8 @@ _SOLD = (
     ("show nutrition", "print the nutrition table where the law does not ask for it", "yes"),
     ("may contain", "the kitchen's own warning; needs a recorded risk assessment", "[sesame]"),
     ("risk assessed", "by whom and when the risk behind the warning was assessed", "RM 2026-10-02"),
+    ("sold", "prepacked, prepacked for direct sale, loose, menu or distance: decides what the law asks",
+     "prepacked for direct sale"),
     ("us reference amount", "reference amount of the US serving-size table, for US labels", "30 g"),
     ("show percentage of", "ingredients named or pictured, whose share is printed", "[trout fillet]"),
 )  # fmt: skip
@@ -117,7 +119,6 @@ KEYS: tuple[Key, ...] = (
     *_keys("pack",
         ("pack", "name of what is packed and sold", "canapé box"), *_NAMES,
         ("holds", "what is in it, with the count", "- hazelnut gougère: 6"), *_BATCH, *_SOLD,
-        ("sold", "prepacked, prepacked for direct sale, or loose: decides what the law asks", "prepacked for direct sale"),
         ("shelf life", "use by or best before, counted from, and who set it", "{use by: 2 days, from: packing, set by: RM}"),
         ("net weight", "as weighed, or a stated minimum", "{at least: 288 g}"),
         ("store", "storage as printed", "Keep below 5 °C"),

@@ -17,6 +17,7 @@ from labeller.reading.yaml_errors import Told, alias_in_words, in_words
 from labeller.terms.findings import Finding, Place, finding
 
 MOST_BYTES = 2_000_000  # a page of recipes has some 10 kB; more is a spreadsheet or a mistake
+OTHER_BREAKS = ("\x85", "\u2028", "\u2029")  # YAML counts them as lines, editors don't: our line numbers are the editor's
 ENTRY_KINDS = ("recipe", "dish", "pack", "product", "menu", "batch", "kitchen")
 
 
@@ -119,7 +120,12 @@ def _decoded(data: bytes, file: str, notes: Notes) -> str | None:
         notes.add("file-not-utf8", Place(file), f"{file} holds zero bytes: it is not a text file",
                   'save it again as plain text with the encoding "UTF-8"', subject_of(file))  # fmt: skip
         return None
-    return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    for mark in OTHER_BREAKS:
+        if mark in text:
+            text = text.replace(mark, " ")
+    return text
 
 
 def _compose(text: str) -> yaml.Node | None:

@@ -20,9 +20,9 @@ _TO_UNIT = {
     ("g", "ug"): 1e6,
     ("ug", "g"): 1e-6,
 }
-_VALUE = re.compile(r"(<|less than|under)? ?([0-9]{1,7}(?:\.[0-9]+)?) ?(g|mg|ug|µg|μg|mcg)")
-_ENERGY = re.compile(r"([0-9]{1,6}(?:\.[0-9]+)?) ?(kj|kcal)")
-_DENSITY = re.compile(r"([0-9]{1,5}(?:\.[0-9]+)?) ?(g/ml|kg/l|g/cl|g/l)")
+_VALUE = r"(<|less than|under)? ?([0-9]{1,7}(?:\.[0-9]+)?) ?(g|mg|ug|µg|μg|mcg)"
+_ENERGY = r"([0-9]{1,6}(?:\.[0-9]+)?) ?(kj|kcal)"
+_DENSITY = r"([0-9]{1,5}(?:\.[0-9]+)?) ?(g/ml|kg/l|g/cl|g/l)"
 _DENSITY_FACTOR = {"g/ml": 1.0, "kg/l": 1.0, "g/cl": 0.1, "g/l": 0.001}
 
 
@@ -68,7 +68,7 @@ def _density(entry: Entry) -> float | None:
     typed = entry.text("density")
     if not typed:
         return None
-    hit = _DENSITY.fullmatch(tidy(typed).lower())
+    hit = re.fullmatch(_DENSITY, tidy(typed).lower())
     value = float(hit[1]) * _DENSITY_FACTOR[hit[2]] if hit else 0.0
     if not 0.02 <= value <= 3:  # popped grain is about 0.03, syrup 1.4: beyond this it is a slip of the unit
         entry.tell("number-not-read", "density", f'"{typed}" is not a density of food', "type density: 1.2 g/ml")
@@ -117,8 +117,8 @@ def _nutrition(entry: Entry) -> tuple[tuple[tuple[str, float], ...], str]:
 
 def _energy(inner: Entry) -> list[tuple[str, float]]:
     typed = inner.text("energy")
-    out = [(f"energy_{unit}", float(number)) for number, unit in _ENERGY.findall(tidy(typed).lower())]
-    left = _ENERGY.sub("", tidy(typed).lower()).strip(" /,()")
+    out = [(f"energy_{unit}", float(number)) for number, unit in re.findall(_ENERGY, tidy(typed).lower())]
+    left = re.sub(_ENERGY, "", tidy(typed).lower()).strip(" /,()")
     if left or not out or len({key for key, _ in out}) != len(out):
         inner.tell("number-not-read", "energy", f'"{typed}" is not read', "type energy: 823 kJ, or energy: 823 kJ / 198 kcal")
         return []
@@ -127,7 +127,7 @@ def _energy(inner: Entry) -> list[tuple[str, float]]:
 
 def _label_value(inner: Entry, key: str, unit: str) -> float | None:
     typed = inner.text(key)
-    hit = _VALUE.fullmatch(tidy(typed).lower())
+    hit = re.fullmatch(_VALUE, tidy(typed).lower())
     if hit is None:
         inner.tell("number-not-read", key, f'"{key}: {typed}" is not read', f"type {key}: 5.1 {unit.replace('ug', 'µg')}")
         return None

@@ -15,9 +15,9 @@ from labeller.terms.spans import Span
 ONE_A_LINE = "write one ingredient a line: - name: amount"
 TO_IMPORT = "turn pasted text into a recipe with: labeller import"
 WHOLE, NONE = Span.of(1.0), Span.of(0.0)
-_PASTED = re.compile(
-    r"(?:[0-9.,/½¼¾⅓⅔-]+ ?(?:g|kg|mg|ml|cl|dl|l|oz|lb|lbs|cups?|tbsp|tsp|tablespoons?|teaspoons?|pints?|grams?)\b"
-    r"|[0-9]+ (?:large|medium|small|eggs?|cloves?|sheets?|sprigs?|slices?|bunch|tins?)\b).*\w", re.I)  # fmt: skip
+_PASTED = (
+    r"(?i)(?:[0-9.,/½¼¾⅓⅔-]+ ?(?:g|kg|mg|ml|cl|dl|l|oz|lb|lbs|cups?|tbsp|tsp|tablespoons?|teaspoons?|pints?|grams?)\b"
+    r"|[0-9]+ (?:large|medium|small|eggs?|cloves?|sheets?|sprigs?|slices?|bunch|tins?)\b).*\w")  # fmt: skip
 
 
 def read_lines(recipe: Entry, key: str) -> tuple[Line, ...]:
@@ -68,7 +68,7 @@ def _line(item: yaml.Node, recipe: Entry, key: str) -> Line | None:
 def _bare(name: str, item: yaml.Node, recipe: Entry) -> Line | None:
     """A name without an amount, unless it is a line out of a book."""
     place = place_of(recipe.page.file, item)
-    if _PASTED.match(name):
+    if (name[:1].isdigit() or name[:1] in "½¼¾⅓⅔") and re.match(_PASTED, name):
         recipe.tell_at("line-pasted", item, f'"{name[:60]}" has amount and name in one', f"write - name: amount, or {TO_IMPORT}")
         return Line(name, None, place)
     return Line(name, None, place) if _named(name, item, recipe) else None

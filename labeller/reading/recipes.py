@@ -15,12 +15,12 @@ from labeller.terms.words import normalise
 
 LINES_KEY = {"recipe": "ingredients", "dish": "portion", "pack": "holds"}
 LOSS_KINDS = ("evaporated", "left behind", "fat")
-SOLD = ("prepacked", "prepacked for direct sale", "loose", "packed on request")
+SOLD = ("prepacked", "prepacked for direct sale", "loose", "menu", "distance")  # the ways of sale of reference/rules/
 NOTHING_TAKEN = Span.of(0.0)
 _COUNT = r"([0-9]+(?:\.[0-9]+)?(?: ?(?:-|to) ?[0-9]+)?)"
-_PIECES_OF = re.compile(rf"{_COUNT} ?(?:[^\W\d_]+(?: [^\W\d_]+)? of|x|at) ?(.+)", re.I)
-_WEIGHT_IN = re.compile(rf"(.+?)(?: in |, |; | = )\s*{_COUNT} ?[^\W\d_]+", re.I)
-_PIECES_THEN = re.compile(rf"{_COUNT} ?[^\W\d_]+(?:, |; | = | weighing )(.+)", re.I)
+_PIECES_OF = rf"(?i){_COUNT} ?(?:[^\W\d_]+(?: [^\W\d_]+)? of|x|at) ?(.+)"
+_WEIGHT_IN = rf"(?i)(.+?)(?: in |, |; | = )\s*{_COUNT} ?[^\W\d_]+"
+_PIECES_THEN = rf"(?i){_COUNT} ?[^\W\d_]+(?:, |; | = | weighing )(.+)"
 
 
 def read_recipe(entry: Entry) -> Recipe:
@@ -105,7 +105,7 @@ def _makes(entry: Entry) -> Makes | None:
         return None
     clean, place = tidy(typed), entry.at("makes")
     whole, _ = read_amount(clean)
-    each = _PIECES_OF.fullmatch(clean)
+    each = re.fullmatch(_PIECES_OF, clean)
     if whole is not None and not each and not whole.vague:
         if grams_of(whole) is not None:
             return Makes(place, typed, grams=grams_of(whole))
@@ -116,7 +116,7 @@ def _makes(entry: Entry) -> Makes | None:
     if count and (grams := _weight(weight)) is not None:
         return Makes(place, typed, pieces=_count(count), piece_grams=grams)
     for form, weight_first in ((_WEIGHT_IN, True), (_PIECES_THEN, False)):
-        both = form.fullmatch(clean)
+        both = re.fullmatch(form, clean)
         weight, count = (both[1], both[2]) if both and weight_first else (both[2], both[1]) if both else ("", "")
         if both and _weight(weight) is not None:
             return Makes(place, typed, grams=_weight(weight), pieces=_count(count))
