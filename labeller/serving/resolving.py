@@ -19,7 +19,7 @@ from labeller.working.matching import settle
 @dataclass(frozen=True, slots=True)
 class Meaning:
     """ref: what the name is. product and food where there are such. single: one plain ingredient that needs no paper.
-    how: why this row ("pinned on the line", "kitchen name"). of_trimmed: the ingredient this part was trimmed off, or ""."""
+    stand_in: the row's figures stand for another food's; it says nothing of allergens. how: why this row ("pinned on the line", "kitchen name"). of_trimmed: the ingredient this part was trimmed off, or ""."""
 
     ref: Ref
     product: Product | None = None
@@ -27,6 +27,7 @@ class Meaning:
     single: bool = False
     how: str = ""
     of_trimmed: str = ""
+    stand_in: bool = False
     findings: tuple[Finding, ...] = ()
 
 
@@ -70,20 +71,20 @@ class Names:
         if settled is None and trimmed is not None:
             parent = self.meaning(trimmed.name, trimmed.food, trimmed.place)
             return Meaning(parent.ref, parent.product, parent.food, parent.single, f"the row of {trimmed.name}, which it was trimmed off",
-                           trimmed.name, parent.findings)  # fmt: skip
+                           trimmed.name, parent.stand_in, parent.findings)  # fmt: skip
         food = self.tables.foods.get(settled.code) if settled else None
         if product is not None:
             ref, findings = Ref("product", product.name), (() if product.nutrition else findings)
         else:
             ref = Ref("food", settled.code) if food else Ref("unknown", name)
         return Meaning(ref, product, food, bool(settled and settled.single), settled.how if settled else "",
-                       trimmed.name if trimmed else "", tuple(findings))  # fmt: skip
+                       trimmed.name if trimmed else "", bool(settled and settled.stand_in), tuple(findings))  # fmt: skip
 
     def _settled(self, name: str, pin: str, product: Product | None, place: Place):
         word = normalise(name)
         return settle(product.name if product else name, pin=pin, product_food=product.food if product else "",
                       match=self._matches.get(word), names=self.tables.names, food_exists=lambda code: self.tables.foods.get(code) is not None,
-                      place=place, subject=product.name if product else name)  # fmt: skip
+                      place=place, subject=product.name if product else name, shelf=lambda: self.tables.shelf)  # fmt: skip
 
     def facts(self, name: str, pin: str, place: Place) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:
         """Allergen facts of an ingredient that is not a recipe, with path (name,)."""
@@ -105,7 +106,7 @@ class Names:
         product, food = meaning.product, meaning.food
         known = meaning.of_trimmed if meaning.of_trimmed and product is None and meaning.how.startswith("the row of") else name
         single = meaning.single if product is None else bool(product.evidence and product.evidence.kind == "single ingredient")
-        row = self.tables.food_kinds.of(food.code) if food and self._row_counts(product, single) else None
+        row = self.tables.food_kinds.of(food.code) if food and not meaning.stand_in and self._row_counts(product, single) else None
         text = product.label_text if product and product.label_text else known
         reading: LabelReading = read_label(text, self.tables.lexicon)
         return Subject(

@@ -21,6 +21,14 @@ class Tables:
         return load_names()
 
     @cached_property
+    def shelf(self):
+        """The food rows laid out for ranking, with the words that cooks use for USDA's."""
+        from labeller.reading.names import load_synonyms
+        from labeller.working.matching_shelf import Shelf
+
+        return Shelf(self.foods.descriptions(), load_synonyms())
+
+    @cached_property
     def kinds(self):
         from labeller.reading.allergen_tables import load_kinds
 

@@ -11,6 +11,7 @@ from labeller.serving import show
 from labeller.serving.cli import common
 from labeller.serving.tables import Tables
 from labeller.terms.findings import Place, finding
+from labeller.terms.words import normalise
 
 LAWS = ("eu", "uk", "us", "ca", "anz", "codex")
 
@@ -75,21 +76,26 @@ def _reading_text(found: dict, law: str, kinds) -> str:
 
 
 def foods(args: argparse.Namespace) -> int:
-    from labeller.working.matching import search
-
-    table = Tables().foods
-    found = search(" ".join(args.words), table.descriptions(), args.limit)
+    tables = Tables()
+    words = " ".join(args.words)
+    known = tables.names.get(normalise(words))
+    ranked = [each.code for each in (*tables.shelf.search(words, args.limit), *tables.shelf.candidates(words, args.limit, tables.names))]
+    codes = list(dict.fromkeys(([known.code] if known else []) + ranked))[: args.limit]
     if args.format == "json":
-        show.as_json([_food_json(table.get(each.code)) for each in found])
-    elif not found:
+        show.as_json([_food_json(tables.foods.get(code)) for code in codes])
+    elif not codes:
         print("No row holds these words.")
-    else:
-        for each in found:
-            food = table.get(each.code)
-            values = dict(zip(("water_g", "energy_kcal", "protein_g", "fat_g"), food.values[:4], strict=True))
-            figures = ", ".join(f"{key.replace('_', ' ')} {'not known' if value is None else format(value, 'g')}" for key, value in values.items())
-            print(f'"{food.code}"  {food.description}\n         per 100 g: {figures}  [{food.release}]')
-    return 0 if found else 1
+    for code in codes if args.format == "text" else ():
+        print(_food_text(tables.foods.get(code)))
+        if known and code == known.code:
+            print(f'         what a cook means by "{known.name}"' + (f": {known.why}" if known.why else ""))
+    return 0 if codes else 1
+
+
+def _food_text(food) -> str:
+    values = dict(zip(("water g", "energy kcal", "protein g", "fat g"), food.values[:4], strict=True))
+    figures = ", ".join(f"{key} {'not known' if value is None else format(value, 'g')}" for key, value in values.items())
+    return f'"{food.code}"  {food.description}\n         per 100 g: {figures}  [{food.release}]'
 
 
 def _food_json(food) -> dict:

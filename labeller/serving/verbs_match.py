@@ -50,8 +50,6 @@ def run(args: argparse.Namespace) -> int:
 
 def table(kitchen: Opened) -> list[dict]:
     """Every ingredient that is no recipe, with its row or with candidates."""
-    from labeller.working.matching import candidates
-
     workshop, rows, seen = kitchen.workshop, [], set()
     for recipe in kitchen.kitchen.recipes.values():
         for line in recipe.lines:
@@ -66,7 +64,7 @@ def table(kitchen: Opened) -> list[dict]:
                 "description": food.description if food else ("figures of its label" if own else ""), "how": meaning.how,
                 "candidates": [] if food or own else
                               [{"code": each.code, "description": each.description, "score": round(each.score, 3)}
-                               for each in candidates(line.name, workshop.tables.foods.descriptions())]})  # fmt: skip
+                               for each in workshop.tables.shelf.candidates(line.name, 8, workshop.tables.names)]})  # fmt: skip
     return rows
 
 
