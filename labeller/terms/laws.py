@@ -1,17 +1,17 @@
 """A law as the tool applies it: made by :mod:`labeller.reading.laws` from ``reference/rules/``, applied by ``declaring``.
 
 Amounts of rounding are ``Decimal`` (they must hit an edge exactly); factors of formulas are floats in the unit that the
-key's end states.
+key's end states. Annotations are evaluated here: as texts, ``typing`` would compile each of them at every start.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from decimal import Decimal
+from types import MappingProxyType
 from typing import NamedTuple
 
 from labeller.terms.findings import Finding
 
+NOTHING: Mapping = MappingProxyType({})
 CHECKED, PARTIAL, MEMORY = "yes", "partial", "memory"  # read in the text named · part of it, or quoted elsewhere · not read
 
 
@@ -196,7 +196,7 @@ class Words(NamedTuple):
     phrases: dict[str, str]
     months: tuple[str, ...]
 
-    def of_law(self, law: Law, key: str, text: str) -> str:
+    def of_law(self, law: "Law", key: str, text: str) -> str:
         """A text of a law in this language; a law that rests on another shares its words. Without one: the law's own text in
         English, in brackets in any other language, so that it is seen to be missing."""
         for name in (law.key, law.rests_on):
@@ -216,15 +216,13 @@ class Words(NamedTuple):
         return tuple(found)
 
 
-@dataclass(frozen=True, slots=True)
-class House:
+class House(NamedTuple):
     """Choices of our own where no law decides. known_share: a figure known for less of the weight is not printed as whole."""
 
     known_share: float
 
 
-@dataclass(frozen=True, slots=True)
-class Law:
+class Law(NamedTuple):
     """One law, only the entries in force on ``date``.
 
     basis: which columns its table has, of ``100 g`` and ``portion``. unit_spaced, percent_spaced: "5 g" or "5g", "5 %" or "5%".
@@ -248,17 +246,17 @@ class Law:
     portion_words: str = ""
     pack_words: str = ""
     hundred_words: str = ""
-    quantities: dict[str, Quantity] = field(default_factory=dict)
+    quantities: Mapping[str, Quantity] = NOTHING
     lines: tuple[NutrientLine, ...] = ()
-    roundings: dict[str, Rounding] = field(default_factory=dict)
-    figures: dict[str, Figure] = field(default_factory=dict)
+    roundings: Mapping[str, Rounding] = NOTHING
+    figures: Mapping[str, Figure] = NOTHING
     sentences: tuple[Sentence, ...] = ()
-    ways: dict[str, Way] = field(default_factory=dict)
+    ways: Mapping[str, Way] = NOTHING
     tolerances: tuple[Tolerance, ...] = ()
     naming: Naming | None = None
-    statement: dict[str, str] = field(default_factory=dict)
+    statement: Mapping[str, str] = NOTHING
     colours: tuple[Colour, ...] = ()
-    words: dict[str, Words] = field(default_factory=dict)
+    words: Mapping[str, Words] = NOTHING
     house: House | None = None
     simplified: Simplified | None = None
     unchecked: tuple[str, ...] = ()
