@@ -151,7 +151,8 @@ JSON = {"SRLegacyFoods": [
                                    {"type": ".ProteinConversionFactor", "value": 6.38}]},
     {"fdcId": 2, "description": "Braces } ] in \" a text", "foodNutrients": []},
 ]}  # fmt: skip
-BROKEN_JSON = ("", "[]", '{"FoundationFoods": [{"fdcId": 1}', '{"FoundationFoods": [1]}', "<html>", '{"FoundationFoods" 1}', '{"a": 1')
+BROKEN_JSON = ("", "[]", '{"FoundationFoods": [{"fdcId": 1}',
+               '{"FoundationFoods": [1]}', "<html>", '{"FoundationFoods" 1}', '{"a": 1')  # fmt: skip
 
 
 @pytest.mark.parametrize("zipped", [True, False])
@@ -213,7 +214,7 @@ def test_what_cannot_be_imported_leaves_the_store_as_it_was(tmp_path: Path, what
     elif what == "no foods":
         csv_zip(bad, {"food.csv": FOOD, "nutrient.csv": NUTRIENTS, "food_nutrient.csv": AMOUNT, "branded_food.csv": "fdc_id\n"})
     elif what == "no column":
-        csv_zip(bad, {"food.csv": "id\n1\n", "nutrient.csv": NUTRIENTS, "food_nutrient.csv": AMOUNT, "branded_food.csv": "fdc_id\n"})
+        csv_zip(bad, {"food.csv": "id\n1\n", "nutrient.csv": NUTRIENTS, "food_nutrient.csv": AMOUNT, "branded_food.csv": "x\n"})
     elif what == "cut off":
         bad.write_bytes(legacy(tmp_path / "whole.zip").read_bytes()[:-400])
     done, problems = import_fdc(bad, store)

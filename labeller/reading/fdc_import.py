@@ -18,6 +18,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
 from typing import IO, NamedTuple
 
@@ -147,20 +148,23 @@ class _Nutrients:
 
     def __init__(self) -> None:
         self.by_number: dict[str, list[tuple[int, int, float, str]]] = {}
+        self._known: dict[tuple[str, str], list[tuple[int, int, float]]] = {}
         for row in csv_rows(reference("foods", "fdc_nutrients.csv")):
             entry = INDEX[row["key"]], int(row["rank"]), float(row["factor"]), row["unit"]
             self.by_number.setdefault(row["number"], []).append(entry)
 
     def rows(self, number: str, unit: str, amount: float | None) -> list[tuple[int, int, float]]:
         """Rows for the store; [] without an amount, or where nutrient or unit is none of ours."""
-        out: list[tuple[int, int, float]] = []
         if amount is None:
-            return out
-        for place, rank, factor, ours in self.by_number.get(_number(number), ()):
-            scale = 1.0 if unit.upper() == ours.upper() else _between(unit.upper(), ours.upper())
-            if scale is not None:
-                out.append((place, rank, round(amount * scale * factor, 10)))
-        return out
+            return []
+        return [(place, rank, round(amount * factor, 10)) for place, rank, factor in self._ours(number, unit.upper())]
+
+    def _ours(self, number: str, unit: str) -> list[tuple[int, int, float]]:
+        """(place, rank, factor) for a nutrient in a unit; kept, since a download asks the same few millions of times."""
+        if (number, unit) not in self._known:
+            pairs = ((entry, _between(unit, entry[3].upper())) for entry in self.by_number.get(_number(number), ()))
+            self._known[number, unit] = [(place, rank, factor * scale) for (place, rank, factor, _), scale in pairs if scale]
+        return self._known[number, unit]
 
 
 def _figure(text: str, left_out: Counter[str]) -> float | None:
@@ -182,9 +186,10 @@ def _number(text: str) -> str:
 
 
 def _between(given: str, ours: str) -> float | None:
-    if given in IN_GRAMS and ours in IN_GRAMS:
-        return IN_GRAMS[given] / IN_GRAMS[ours]
-    return None
+    """Factor from one unit to another, None where there is none."""
+    if given == ours:
+        return 1.0
+    return IN_GRAMS[given] / IN_GRAMS[ours] if given in IN_GRAMS and ours in IN_GRAMS else None
 
 
 class _Csv:
@@ -212,17 +217,19 @@ class _Csv:
         return self.left_out
 
     @contextmanager
-    def _table(self, name: str) -> Iterator[Iterator[dict[str, str]]]:
-        """Rows of a table as dicts, none where the download lacks it; progress is reported by bytes read."""
+    def _table(self, name: str, plain: bool = False) -> Iterator[Iterator]:
+        """Rows of a table, none where the download lacks it: dicts, or (plain) lists with the header first."""
         if name not in self.members:
             yield iter(())
             return
         with self.archive.open(self.members[name]) as stream:
-            yield self._rows(stream, name)
+            yield self._rows(stream, name, plain)
 
-    def _rows(self, stream: IO[bytes], name: str) -> Iterator[dict[str, str]]:
+    def _rows(self, stream: IO[bytes], name: str, plain: bool) -> Iterator:
+        """Rows one by one; progress is reported by bytes read."""
         size = self.members[name].file_size or 1
-        for number, row in enumerate(csv.DictReader(io.TextIOWrapper(stream, "utf-8-sig", newline=""), restval=""), 1):
+        text = io.TextIOWrapper(stream, "utf-8-sig", newline="")
+        for number, row in enumerate(csv.reader(text) if plain else csv.DictReader(text, restval=""), 1):
             if number % EVERY == 0:
                 self.report(name, min(1.0, stream.tell() / size))
             yield row
@@ -257,13 +264,15 @@ class _Csv:
         # FNDDS downloads name nutrients by number (208) where others name them by id (1008); numbers lie below 1000, ids above
         known.update({number: (number, unit) for number, unit in known.values() if _number(number) not in known})
         nutrients = _Nutrients()
-        with self._table("food_nutrient.csv") as rows:
-            for fdc_id, lines in groupby(rows, key=lambda row: row["fdc_id"]):
+        with self._table("food_nutrient.csv", plain=True) as rows:
+            header = next(rows, [])
+            fdc, nutrient, amount = (header.index(column) for column in ("fdc_id", "nutrient_id", "amount"))
+            whole = (row for row in rows if len(row) == len(header))
+            for fdc_id, lines in groupby(whole, key=itemgetter(fdc)):
                 found: list[tuple[int, int, float]] = []
                 for line in lines:
-                    number, unit = known.get(line["nutrient_id"], ("", ""))
-                    if line["amount"]:
-                        found += nutrients.rows(number, unit, _figure(line["amount"], self.left_out))
+                    if line[amount] and line[nutrient] in known:
+                        found += nutrients.rows(*known[line[nutrient]], _figure(line[amount], self.left_out))
                 if found and fdc_id.isdigit():
                     self.writer.add(int(fdc_id), found)
 
