@@ -14,7 +14,7 @@ from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.laws import Law, Way, Words
 from labeller.terms.record import DishRecord
 
-_GRAMS = re.compile(r"^\s*(\d+(?:\.\d+)?)\s*g\b")
+_GRAMS = r"^\s*(\d+(?:\.\d+)?)\s*g\b"
 
 
 class Label(NamedTuple):
@@ -179,8 +179,11 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
 
 def _serving(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Finding, ...]:
     """A pack that holds so many reference amounts that one serving a pack is no longer what the law asks."""
-    limit, reference = law.figure("second column from"), _GRAMS.match(recipe.racc) if recipe else None
-    if record.kind != "pack" or limit is None or reference is None:
+    limit = law.figure("second column from")
+    if record.kind != "pack" or limit is None or recipe is None or not recipe.racc:
+        return ()
+    reference = re.match(_GRAMS, recipe.racc)
+    if reference is None:
         return ()
     share = record.weight_g.mid / float(reference.group(1)) * 100
     if share < limit:

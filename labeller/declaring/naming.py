@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from labeller.declaring.states import group_of, name_of
 from labeller.terms.allergens import GROUPS, Kind
@@ -81,15 +80,25 @@ def set_off(text: str, spots: Iterable[str]) -> tuple[Run, ...]:
     marks: list[tuple[int, int]] = []
     lower = text.lower()
     for spot in spots:
-        for hit in re.finditer(rf"(?<!\w){re.escape(spot.lower())}(?!\w)", lower):
-            if all(hit.end() <= start or hit.start() >= end for start, end in marks):
-                marks.append(hit.span())
+        for start, end in _whole_words(spot.lower(), lower):
+            if all(end <= taken or start >= until for taken, until in marks):
+                marks.append((start, end))
     runs, done = [], 0
     for start, end in sorted(marks):
         runs += [Run(text[done:start]), Run(text[start:end], True)]
         done = end
     runs.append(Run(text[done:]))
     return tuple(run for run in runs if run.text)
+
+
+def _whole_words(spot: str, text: str) -> Iterator[tuple[int, int]]:
+    """Where the word or words stand whole (a pattern for each word would cost more to compile than to look)."""
+    start = text.find(spot)
+    while start >= 0:
+        end = start + len(spot)
+        if not text[start - 1 : start].isalnum() and not text[end : end + 1].isalnum():
+            yield start, end
+        start = text.find(spot, end)
 
 
 def joined(runs: Iterable[Run]) -> tuple[Run, ...]:

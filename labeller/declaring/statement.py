@@ -13,11 +13,10 @@ from labeller.terms.laws import Law
 from labeller.terms.record import DishRecord, Ingredient, Run
 from labeller.terms.words import normalise, words
 
-_HEADING = re.compile(r"^\s*ingredients?\s*:\s*", re.IGNORECASE)
+# Patterns stay texts until a printed list is read: compiling them would be paid at every start.
+_HEADING = r"^\s*ingredients?\s*:\s*"
 # Where a supplier's printed list ends and its warnings begin; "contains 2 % or less of" is part of a list.
-_AFTER_LIST = re.compile(
-    r"[.;\s]*\b(?:may contain|allergy advice|allergen|for allergens|contains\s*:|(?<=[.;] )contains (?!\d|less))", re.IGNORECASE
-)
+_AFTER_LIST = r"[.;\s]*\b(?:may contain|allergy advice|allergen|for allergens|contains\s*:|(?<=[.;] )contains (?!\d|less))"
 
 
 def statement(record: DishRecord, names: Names, quid: tuple[str, ...] = ()) -> tuple[Run, ...]:
@@ -172,8 +171,10 @@ def label_and_list(each: Ingredient) -> tuple[str, str]:
     A list of one thing is the product's name in other words where one holds all words of the other ("wholemeal rye flour"
     and "rye flour"): the fuller stands alone, and the list is "".
     """
-    text = _HEADING.sub("", " ".join(each.printed.split()))
-    found = _AFTER_LIST.search(text)
+    if not each.printed:
+        return each.name, ""
+    text = re.sub(_HEADING, "", " ".join(each.printed.split()), flags=re.IGNORECASE)
+    found = re.search(_AFTER_LIST, text, re.IGNORECASE)
     text = (text[: found.start()] if found else text).strip(" .;,")
     one_thing = not re.search(r"[,;]", re.sub(r"\([^)]*\)", "", text))
     name, said = set(words(each.name)), set(words(text))
