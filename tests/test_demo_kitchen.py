@@ -114,6 +114,7 @@ def test_every_weight_mechanism_is_used(demo) -> None:
     becomes = {normalise(line.trimmed_to) for line in all_lines if line.trimmed_to}
     amounts = [line.amount for line in all_lines if line.amount]
     units = {amount.unit for amount in amounts}
+    piece_grams = [one.makes.piece_grams for one in all_recipes if one.makes]
     used = {
         "trim": any(line.trim.high for line in all_lines),
         "trimmed part used elsewhere": len(becomes & {normalise(line.name) for line in all_lines}) == 3,
@@ -124,8 +125,7 @@ def test_every_weight_mechanism_is_used(demo) -> None:
         "reduced to a share": any(one.reduced_to and one.reduced_to[0] for one in all_recipes),
         "reduced to a weight": any(one.reduced_to and one.reduced_to[1] for one in all_recipes),
         "makes as weight": any(one.makes and one.makes.grams for one in all_recipes),
-        "makes as pieces of a range": any(one.makes and one.makes.piece_grams and one.makes.piece_grams.high > one.makes.piece_grams.low
-                                          for one in all_recipes),
+        "makes as pieces of a range": any(each and each.is_range for each in piece_grams),
         "every kind of loss": {each.kind for one in all_recipes for each in one.loss} == {"evaporated", "left behind", "fat"},
         "shares of a loss": any(len(one.loss) == 2 for one in all_recipes),
         "water change": any(one.water_change for one in all_recipes),
