@@ -129,6 +129,12 @@ def test_one_dish_under_each_law(law):
         assert section in rows[key][2], key
 
 
+def test_added_sugars_are_worded_as_one():
+    """21 CFR 101.9(c)(6)(iii): "Includes X g Added Sugars"."""
+    rows = {row.key: row.name for row in made(dish({"added_sugars_g": 10.0}), "us").rows}
+    assert rows["added_sugars_g"] == "Includes 10g Added Sugars" and rows["sugars_g"] == "Total Sugars"
+
+
 def test_plain_sums_are_the_data_as_they_are():
     record = dish({"energy_kcal": 61.0, "protein_g": 3.15, "carbohydrate_g": 4.8, "fibre_g": 0.0}, 200)
     rows = {row.key: row.per_portion for row in made(record, "none").rows}

@@ -128,7 +128,10 @@ def test_no_contains_line_beside_a_list_in_the_eu():
 
 def test_prescribed_sentences_stand_word_for_word():
     """From memory, as marked: 21 CFR 101.9(d)(9), 101.11(b)(2)(i)(B)-(C); SI 2021/909 reg. 5; Art. 32(5); B.01.401 item 16."""
-    us, uk, ca = made(dish(), "us"), made(dish(), "uk"), made(dish(), "ca")
+    there = replace(KITCHEN, nation="england", nutrition_asked=True)
+    us, uk, ca = (
+        declare(dish(), LAW[key], recipe=None, kitchen=there, kinds=KINDS, lists=LISTS, date=DAY) for key in ("us", "uk", "ca")
+    )
     assert us.footnotes == (
         "*The % Daily Value (DV) tells you how much a nutrient in a serving of food contributes to a daily diet. "
         "2,000 calories a day is used for general nutrition advice.",
@@ -139,6 +142,7 @@ def test_prescribed_sentences_stand_word_for_word():
     )
     assert uk.menu_sentences == ("Adults need around 2000 kcal a day.",)
     assert uk.percentage_notes == ("Reference intake of an average adult (8 400 kJ/2 000 kcal)",)
+    assert made(dish(), "uk").menu_sentences == () and made(dish(), "us").menu_sentences == ()  # no calories on the card
     assert ca.footnotes == ("*5% or less is a little, 15% or more is a lot",)
 
 

@@ -64,13 +64,18 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
     states = states_of(record.facts, names.kinds, False)
     none = names.words.phrases["none on record"].replace("{date}", date)
     figures = not record.nutrition_stopped
+    shown = figures and around.nutrition_shown
+
+    def said(place: str) -> tuple[str, ...]:
+        return _sentences(law, names.words, place, kitchen.nation)
+
     return Declaration(
         dish=record.name, law=law.key, law_date=law.date, record=record, language=names.words.language,
         title=dict(around.particulars)["name"], rows=found.rows if figures else (),
         table_heading=names.words.of_law(law, "heading", law.table_heading),
         portion_words=portion_words(record, law, names.words) if figures else "",
         hundred_words=names.words.of_law(law, "per 100 g", law.hundred_words) if "100 g" in law.basis else "",
-        footnotes=_sentences(law, names.words, "table"),
+        footnotes=said("table"),
         statement=statement(record, names, recipe.quid if recipe else ()), contains=_contains(record, names, around),
         may_contain=_may_contain(record, names, recipe),
         states={group: tuple(state) for group, state in states.items()},
@@ -78,10 +83,9 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
         findings=record.findings + findings, cautions=_cautions(names.words, date), net_quantity=around.net_quantity,
         durability=around.durability, storage=around.storage, business=around.business, lot=around.lot,
         sold=around.way.key if around.way else "", particulars=around.particulars, kitchen_version=kitchen.version,
-        data_version=data_version, figures=found.figures if figures else (), nutrition_shown=figures and around.nutrition_shown,
+        data_version=data_version, figures=found.figures if figures else (), nutrition_shown=shown,
         statement_title=names.words.phrases.get("ingredients", law.statement.get("title", "")),
-        menu_sentences=_sentences(law, names.words, "menu") + _sentences(law, names.words, "menu first page"),
-        percentage_notes=_sentences(law, names.words, "percentages"),
+        menu_sentences=said("menu") + said("menu first page") if shown else (), percentage_notes=said("percentages"),
         list_required=bool(around.way and around.way.list_of_ingredients), front_of_pack=colours(law, found.figures, record),
         simplified=simplified_allowed(law, found.figures) if figures else False,
     )  # fmt: skip
@@ -145,11 +149,12 @@ def _in_order(kinds: tuple[str, ...] | list[str], names: Names) -> list[str]:
     return sorted(dict.fromkeys(kinds), key=lambda kind: order.get(group_of(kind, names.kinds), len(order)))
 
 
-def _sentences(law: Law, words: Words, place: str) -> tuple[str, ...]:
-    """What the law prescribes for a place, in the language's own version where there is one."""
+def _sentences(law: Law, words: Words, place: str, nation: str) -> tuple[str, ...]:
+    """What the law prescribes for a place, in the language's own version where there is one. A sentence of one nation's law
+    stands only for a kitchen that says it is there."""
     own = words.phrases
     return tuple(own.get(f"{law.key} {one.key}", own.get(f"{law.rests_on} {one.key}", one.text))
-                 for one in law.sentences if one.place == place)  # fmt: skip
+                 for one in law.sentences if one.place == place and one.nation in ("", nation.lower()))  # fmt: skip
 
 
 def _cautions(words: Words | None, date: str) -> tuple[str, ...]:

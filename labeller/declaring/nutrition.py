@@ -153,15 +153,18 @@ class _Printer:
         for basis in self.law.basis if self._may_stand(line, one) else ():
             texts[basis] = self.words.phrases["not known"] if state == NOT_KNOWN else self._text(line, found, basis, bound)
         return NutritionRow(
-            line.key, self._name(line), texts["100 g"], texts["portion"], self._share(line, found[line.percent_of]), line.indent,
-            line.bold, one and one.per_100g, one and one.per_portion, one.known if one else 0.0, bound,
+            line.key, self._name(line, texts["portion"]), texts["100 g"], texts["portion"],
+            self._share(line, found[line.percent_of]), line.indent, line.bold, one and one.per_100g, one and one.per_portion, one.known if one else 0.0, bound,
             str(self.law.roundings[line.rounding].rule))  # fmt: skip
 
     def _may_stand(self, line: NutrientLine, one: Figure | None) -> bool:
         return line.shown != "when significant" or (one is not None and significant(line, one.per_100g.mid, self.law))
 
-    def _name(self, line: NutrientLine) -> str:
-        """In the language's own words for this law, else for the nutrient, else as the law's file has it."""
+    def _name(self, line: NutrientLine, amount: str) -> str:
+        """In the language's own words for this law, else for the nutrient, else as the law's file has it; with the amount in
+        it where the law words them as one ("Includes 10g Added Sugars")."""
+        if line.around and amount and self.words.language == "en":
+            return line.around.replace("{}", amount)
         if not line.name:
             return ""
         own = self.words.nutrients

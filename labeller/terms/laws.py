@@ -107,11 +107,13 @@ class Figure(NamedTuple):
 
 
 class Sentence(NamedTuple):
-    """A sentence that a law prescribes, word for word, and the place it belongs to: ``table``, ``menu``, ``menu first page``."""
+    """A sentence that a law prescribes, word for word, and the place it belongs to: ``table``, ``percentages`` (where shares of
+    a reference intake are printed), ``menu``, ``menu first page``. nation: only there, "" = everywhere the law holds."""
 
     key: str
     text: str
     place: str
+    nation: str
     rule: Rule
 
 
