@@ -152,9 +152,10 @@ class _Printer:
         texts = {"100 g": "", "portion": ""}
         for basis in self.law.basis if self._may_stand(line, one) else ():
             texts[basis] = self.words.phrases["not known"] if state == NOT_KNOWN else self._text(line, found, basis, bound)
+        share = self._share(line, found[line.percent_of])
         return NutritionRow(
-            line.key, self._name(line, texts["portion"]), texts["100 g"], texts["portion"], self._share(line, found[line.percent_of]),
-            line.indent, line.bold, one and one.per_100g, one and one.per_portion, one.known if one else 0.0, bound,
+            line.key, self._name(line, texts["portion"]), texts["100 g"], texts["portion"], share, line.indent, line.bold,
+            one and one.per_100g, one and one.per_portion, one.known if one else 0.0, bound,
             str(self.law.roundings[line.rounding].rule))  # fmt: skip
 
     def _may_stand(self, line: NutrientLine, one: Figure | None) -> bool:
