@@ -98,3 +98,19 @@ def test_no_kitchen_code_is_raised_outside_the_catalogue() -> None:
     typed = {code for name in ours for code in call.findall((folder / f"{name}.py").read_text(encoding="utf-8"))}
     assert len(typed) > 40
     assert typed <= set(CODES), typed - set(CODES)
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_findings_do_not_depend_on_the_c_library(code: str, tmp_path: Path, monkeypatch) -> None:
+    """Where PyYAML has been built without libyaml its own parser stands in; its errors are worded otherwise, ours are not."""
+    import yaml
+
+    from labeller.reading import nodes
+
+    class Pure(yaml.SafeLoader):
+        yaml_implicit_resolvers: dict = {}
+
+    monkeypatch.setattr(nodes, "_Nodes", Pure)
+    folder, says = broken_kitchen(code, tmp_path)
+    told = [f"{one.text} => {one.mend}" for one in findings_of(code, folder) if one.code == code]
+    assert any(all(words in text for words in says) for text in told), (says, told)
