@@ -14,6 +14,8 @@ from labeller.declaring.nutrition import amount, percent, rounded, significant, 
 from labeller.declaring.simplified import insignificant, must_show, simplified_allowed
 from labeller.declaring.statement import plain
 from labeller.declaring.tolerance import allowed
+from labeller.reading.foods import load_foods
+from labeller.terms.nutrients import INDEX
 from labeller.terms.record import Ingredient
 from labeller.terms.spans import Span
 
@@ -221,3 +223,15 @@ def test_bounds_and_the_tolerance_of_the_law():
     wide, narrow = with_range(4.0, 8.0), with_range(5.0, 7.0)
     assert next(row for row in wide.rows if row.key == "fat_g").value_100g == Span(4.0, 6.0, 8.0)
     assert "range-over-tolerance" in codes(wide) and "range-over-tolerance" not in codes(narrow)
+
+
+def test_alcohol_is_no_part_of_carbohydrate_by_difference():
+    """USDA SR28: water, protein, fat, ash, carbohydrate and alcohol of every row with alcohol add up to 100 g, so no law's
+    carbohydrate needs alcohol taken off it (21 CFR 101.9(c)(6) doesn't name it)."""
+    foods = load_foods()
+    parts = [INDEX[key] for key in ("water_g", "protein_g", "fat_g", "ash_g", "carbohydrate_g", "alcohol_g")]
+    rows = [foods.get(code).values for code in foods.codes() if code.startswith(("14", "43"))]
+    drinks = [values for values in rows if values[INDEX["alcohol_g"]]]
+    assert len(drinks) > 30
+    for values in drinks:
+        assert sum(values[part] or 0.0 for part in parts) == pytest.approx(100, abs=0.2)
