@@ -193,6 +193,13 @@ def test_a_line_without_an_amount_makes_a_lower_bound():
     assert "figure-at-least" in codes(declaration)
 
 
+def test_at_least_nothing_is_not_known():
+    rows = {row.key: row for row in made(dish({"sugars_g": 0.3, "saturates_g": 0.0}, known={"sugars_g": 0.5, "saturates_g": 0.5})).rows}
+    assert rows["sugars_g"].per_100g == "not known" and rows["saturates_g"].per_100g == "not known"
+    row = next(row for row in made(dish({"fat_g": 0.2}, known={"fat_g": 0.5}), "us").rows if row.key == "fat_g")
+    assert (row.per_portion, row.share) == ("not known", "")
+
+
 def test_nitrogen_known_for_less_than_protein_is_not_used():
     declaration = made(dish({"protein_g": 10.0, "nitrogen_g": 1.0}, known={"nitrogen_g": 0.6}))
     assert {row.key: row.per_100g for row in declaration.rows}["protein_g"] == "10 g"

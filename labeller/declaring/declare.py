@@ -41,7 +41,8 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     if not (record.stopped or record.nutrition_stopped):
         found = table(record, law, words)
     names = Names(law, words, kinds, lists)
-    findings = law.findings + around.findings + found.findings + _name_findings(record, names) + _pack_findings(record, recipe)
+    told = tuple(one for one in law.findings if one.code != "language-not-there")  # this language is there
+    findings = told + around.findings + found.findings + _name_findings(record, names) + _pack_findings(record, recipe)
     findings += _quid_finding(record, recipe, around)
     if found.rows:
         findings += range_findings(record, law, found.rows)

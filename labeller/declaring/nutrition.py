@@ -180,6 +180,8 @@ class _Printer:
             part = self._largest_part(line, found, basis)
             if part is not None and part > 0 and part >= (result.limit if result.number is None else result.number):
                 result = without_text(value, table_)
+        if bound and not result.number:  # "at least 0 g" and "at least <0.5 g" tell nothing
+            return self.words.phrases["not known"]
         return self._bounded(self.words.number(with_unit(result, line.unit, self.law)), bound)
 
     def _largest_part(self, line: NutrientLine, found: Mapping[str, Figure | None], basis: str) -> Decimal | None:
@@ -196,8 +198,8 @@ class _Printer:
         state = certainty(one, self.law)
         if line.reference is None or state == NOT_KNOWN:
             return ""
-        text = percent(line, one.per_portion.mid, self.law)
-        return self._bounded(text, state == AT_LEAST or self.at_least)
+        text, bound = percent(line, one.per_portion.mid, self.law), state == AT_LEAST or self.at_least
+        return "" if bound and text.strip(" %") == "0" else self._bounded(text, bound)
 
 
 def percent(line: NutrientLine, value: float, law: Law) -> str:
