@@ -13,6 +13,7 @@ from labeller.reading.cooking_tables import load_cooking
 from labeller.reading.foods import load_foods
 from labeller.terms.nutrients import INDEX
 from labeller.terms.spans import Span
+from labeller.terms.words import normalise
 
 HERE = Path(__file__).resolve().parent
 FOLDER = HERE.parent / "reference" / "cooking"
@@ -109,13 +110,27 @@ def test_fish_is_told_by_its_fat() -> None:
     assert len(wrong) <= 2 and all(4.8 < fat <= 5 for _, fat in wrong), wrong
 
 
-def test_every_code_of_the_methods_exists() -> None:
-    table = yaml.safe_load((FOLDER / "methods.yaml").read_text("utf-8"))
-    for kind in table["kinds"]:
-        for column in ("codes", "nearest"):
-            for method, code in kind.get(column, {}).items():
-                assert method in table["methods"], (kind["kind"], method)
-                assert TABLES.retention(code) is not None, (kind["kind"], code)
+def rows(name: str) -> list[dict[str, str]]:
+    with (FOLDER / name).open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def test_every_treatment_names_a_kind_a_method_and_a_code_that_exist() -> None:
+    kinds, methods = {row["kind"] for row in rows("kinds.csv")}, {row["method"] for row in rows("methods.csv")}
+    treatments = rows("treatments.csv")
+    assert len({(row["kind"], row["method"]) for row in treatments}) == len(treatments)
+    for row in treatments:
+        assert row["kind"] in kinds and row["method"] in methods and TABLES.retention(row["code"]) is not None, row
+    groups = {FOODS.get(code).group for code in FOODS.codes()}
+    assert all(set(row["groups"].split("|")) <= groups for row in rows("kinds.csv"))
+
+
+def test_names_are_normalised_as_they_are_looked_up() -> None:
+    columns = {"yields.csv": ("names",), "trim.csv": ("names",), "methods.csv": ("words",), "kinds.csv": ("words", "unless")}
+    for name, column in ((name, column) for name, own in columns.items() for column in own):
+        for row in rows(name):
+            for text in filter(None, row[column].split("|")):
+                assert text == normalise(text), (name, text)
 
 
 def test_yields_as_published() -> None:

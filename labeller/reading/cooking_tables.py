@@ -9,7 +9,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
 
-from labeller.reading.library import csv_rows, reference, yaml_text
+from labeller.reading.library import csv_rows, reference
 from labeller.terms.spans import Span
 from labeller.terms.words import normalise, words
 
@@ -32,6 +32,25 @@ class Treatment(NamedTuple):
     method: str
     kind: str
     note: str = ""
+
+
+class Kind(NamedTuple):
+    """A kind of food. words: phrases of which one must be in the description (() : any food of the groups); unless: phrases of
+    which none may. oily: fish of over 5 % fat. codes: method -> (retention code, "nearest" or "")."""
+
+    name: str
+    groups: tuple[str, ...]
+    words: tuple[frozenset[str], ...]
+    unless: tuple[frozenset[str], ...]
+    oily: bool
+    codes: dict[str, tuple[str, str]]
+    note: str
+
+    def means(self, said: frozenset[str]) -> bool:
+        """Whether a description of these words is of this kind."""
+        if any(said >= phrase for phrase in self.unless):
+            return False
+        return not self.words or any(said >= phrase for phrase in self.words)
 
 
 class Trim(NamedTuple):
@@ -95,12 +114,19 @@ class CookingTables:
     @cached_property
     def _methods(self) -> dict[str, str]:
         """Normalised method words -> canonical method."""
-        table = yaml_text(self._folder / "methods.yaml")["methods"]
-        return {normalise(word): method for method, also in table.items() for word in (method, *also)}
+        rows = csv_rows(self._folder / "methods.csv")
+        return {word: row["method"] for row in rows for word in row["words"].split("|")}
 
     @cached_property
-    def _kinds(self) -> list[dict]:
-        return yaml_text(self._folder / "methods.yaml")["kinds"]
+    def _kinds(self) -> tuple[Kind, ...]:
+        """Kinds of food in the order in which they are tried."""
+        codes: dict[str, dict[str, tuple[str, str]]] = {}
+        for row in csv_rows(self._folder / "treatments.csv"):
+            codes.setdefault(row["kind"], {})[row["method"]] = row["code"], "nearest" if row["nearest"] else ""
+        return tuple(
+            Kind(row["kind"], tuple(row["groups"].split("|")), _phrases(row["words"]), _phrases(row["unless"]),
+                 bool(row["over_5_percent_fat"]), codes.get(row["kind"], {}), row["note"])
+            for row in csv_rows(self._folder / "kinds.csv"))  # fmt: skip
 
     def methods_in(self, text: str) -> tuple[str, ...]:
         """Canonical methods that a text names, in its order ("seared, then braised" -> seared, braised)."""
@@ -116,24 +142,17 @@ class CookingTables:
             at += length
         return tuple(found)
 
-    def kind_of(self, group: str, description: str, fat_g: float | None = None) -> dict | None:
-        """The entry of methods.yaml for a food: group and words decide; fish by its fat where that is given."""
+    def kind_of(self, group: str, description: str, fat_g: float | None = None) -> Kind | None:
+        """Which kind of food it is, by its SR28 group and the words of its description; fish by its fat where that is given."""
         said = frozenset(words(description))
-
-        def names(entry: dict, column: str) -> bool:
-            return any(said.issuperset(words(word)) for word in entry.get(column, ()))
-
-        for entry in self._kinds:
-            if group not in entry["groups"]:
+        for kind in self._kinds:
+            if group not in kind.groups:
                 continue
-            if "fat" in entry and fat_g is not None:
+            if kind.oily and fat_g is not None:
                 if fat_g > OILY_FROM_G:
-                    return entry
-                continue
-            if names(entry, "not"):
-                continue
-            if "words" not in entry or names(entry, "words"):
-                return entry
+                    return kind
+            elif kind.means(said):
+                return kind
         return None
 
     def treatment(self, method: str, group: str, description: str, fat_g: float | None = None) -> Treatment:
@@ -141,14 +160,14 @@ class CookingTables:
         there is a code counts."""
         methods = self.methods_in(method)
         kind = self.kind_of(group, description, fat_g)
-        if not methods or kind is None:
-            return Treatment("", methods[-1] if methods else "", kind["kind"] if kind else "")
+        last = methods[-1] if methods else ""
+        if kind is None:
+            return Treatment("", last, "")
         for each in reversed(methods):
-            for column, note in (("codes", ""), ("nearest", "nearest")):
-                code = kind.get(column, {}).get(each)
-                if code:
-                    return Treatment(code, each, kind["kind"], note)
-        return Treatment("", methods[-1], kind["kind"], kind.get("note", ""))
+            if each in kind.codes:
+                code, note = kind.codes[each]
+                return Treatment(code, each, kind.name, note)
+        return Treatment("", last, kind.name, kind.note)
 
     def code_for(self, method: str, food_group: str, description: str, fat_g: float | None = None) -> str | None:
         """Code of :meth:`treatment`, or None: the factors are then 1."""
@@ -158,12 +177,12 @@ class CookingTables:
 
     @cached_property
     def _yields(self) -> dict[tuple[str, str], dict[str, str]]:
-        """(normalised name, method) -> row; the first row of the file counts. Rows weighed with bone have no name."""
+        """(name as the file has it, method) -> row; the first row counts. Rows weighed with bone have no name."""
         found: dict[tuple[str, str], dict[str, str]] = {}
         for row in csv_rows(self._folder / "yields.csv"):
             for name in filter(None, row["names"].split("|")):
                 for method in row["methods"].split("|"):
-                    found.setdefault((normalise(name), method), row)
+                    found.setdefault((name, method), row)
         return found
 
     def cooking_yield(self, name: str, method: str) -> tuple[float, str] | None:
@@ -183,7 +202,7 @@ class CookingTables:
                 source = f"{row['source']}: {row['source_row']}"
                 trim = Trim(row["item"], float(row["refuse_percent"]) / 100, row["what_is_removed"], source)
                 for name in row["names"].split("|"):
-                    found.setdefault(normalise(name), trim)
+                    found.setdefault(name, trim)
         return found
 
     def trim(self, name: str) -> Trim | None:
@@ -211,6 +230,10 @@ class CookingTables:
 
     def _alcohol(self, code: str) -> float:
         return (self.retention(code) or {}).get("alcohol_g", ALCOHOL_2_5_HOURS)
+
+
+def _phrases(text: str) -> tuple[frozenset[str], ...]:
+    return tuple(frozenset(phrase.split()) for phrase in text.split("|")) if text else ()
 
 
 def load_cooking(folder: Path | None = None) -> CookingTables:

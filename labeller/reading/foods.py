@@ -14,6 +14,7 @@ from labeller.terms.nutrients import BASE, INDEX
 
 HEAD_FIELDS = 7  # code, fdc_id, group, short, description, state, refuse_percent; the nutrients follow
 NUTRIENT_FIELDS = 46
+QUOTE = ord('"')
 
 
 class SortedText:
@@ -45,6 +46,19 @@ def fields(line: str) -> list[str]:
     import csv
 
     return next(csv.reader((line,))) if '"' in line else line.split(",")
+
+
+def _description(line: bytes) -> str:
+    """The description of a row, without taking the whole row apart (8,790 rows in a few milliseconds)."""
+    last = line.rfind(b'"')
+    if last < 0:
+        return line.split(b",", 5)[4].decode()
+    if line.count(b",", last) != NUTRIENT_FIELDS + 2:  # the last quoted field is another one
+        return fields(line.decode())[4]
+    first = line.rfind(b',"', 0, last)
+    while line[first + 2] == QUOTE:  # a quotation mark in the text is doubled: this is no beginning
+        first = line.rfind(b',"', 0, first)
+    return line[first + 2 : last].replace(b'""', b'"').decode()
 
 
 class FoodTable:
@@ -80,11 +94,8 @@ class FoodTable:
 
     def descriptions(self) -> dict[str, str]:
         """NDB number -> description, ascending."""
-        import csv
-
-        lines = self._foods.raw[self._foods.start :].decode().splitlines()
-        heads = (line.rsplit(",", NUTRIENT_FIELDS + 2)[0] for line in lines)  # what is left ends with the description
-        return {row[0]: row[4] for row in csv.reader(heads)}
+        lines = self._foods.raw[self._foods.start :].splitlines()
+        return {line[:5].decode(): _description(line) for line in lines}
 
     def code_of(self, fdc_id: str) -> str:
         """NDB number of a FoodData Central id, "" when no row has it."""

@@ -1,4 +1,7 @@
-"""Units, densities and piece weights of ``reference/measures/``, each file read when it is first asked for."""
+"""Units, densities and piece weights of ``reference/measures/``, each file read when it is first asked for.
+
+The names in the files are normalised already (:func:`labeller.terms.words.normalise`); a test holds that.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,6 @@ from pathlib import Path
 from labeller.reading.library import csv_rows, reference
 from labeller.terms.measures import Density, PieceWeight, Unit
 from labeller.terms.spans import Span
-from labeller.terms.words import normalise
 
 
 class ShippedMeasures:
@@ -33,7 +35,7 @@ class ShippedMeasures:
             density = Density(row["item"], float(row["g_per_ml"]), row["source"], row["use"] == "yes",
                               row["differs_over_10_percent"] == "yes", row["caution"])  # fmt: skip
             for name in row["names"].split("|"):
-                found.setdefault(normalise(name), []).append(density)
+                found.setdefault(name, []).append(density)
         return {name: tuple(sorted(rows, key=lambda each: not each.use)) for name, rows in found.items()}
 
     @cached_property
@@ -45,7 +47,7 @@ class ShippedMeasures:
             piece = PieceWeight(row["item"], row["word"], grams, row["basis"], row["system"], row["first"] == "yes",
                                 row["asks"] == "yes", row["source"])  # fmt: skip
             for name in row["names"].split("|"):
-                found.setdefault(normalise(name), []).append(piece)
+                found.setdefault(name, []).append(piece)
         return {name: tuple(rows) for name, rows in found.items()}
 
 

@@ -15,6 +15,9 @@ import sys
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parents[1]))
+from labeller.terms.words import normalise  # noqa: E402
+
 SHA256 = {
     "retention_factors_release_6_2007.csv": "1163ecd14969d1f14ed88ca9e3164aca04874805e2b755c2c41d4336d8c979d4",
     "cooking_yields_meat_poultry_release_2.csv": "7db949ec85cfabf8347191d9c02070e793a048e5c82a358ab4e2e90ec37cacf0",
@@ -119,7 +122,8 @@ def yields(path: Path, out: Path) -> None:
         raw = item if item.endswith(", raw") else f"{item}, raw"
         names = dict.fromkeys((item, raw, *raw_rows(row["ndb"], foods)))
         bone_in = "bone-in" in item.lower()
-        found.append((item, "" if bone_in else "|".join(names), method, METHOD_OF[method.lower()], share, low, high, *changes,
+        looked_up = "" if bone_in else "|".join(map(normalise, names))
+        found.append((item, looked_up, method, METHOD_OF[method.lower()], share, low, high, *changes,
                       "as bought" if bone_in else "edible", "usda-yields-2"))  # fmt: skip
     for row in rows_of(HERE / "yields_other.csv"):
         own = (row[key] for key in ("item", "names", "method", "methods", "cooked_over_raw"))
