@@ -194,7 +194,10 @@ def test_a_line_without_an_amount_makes_a_lower_bound():
 
 
 def test_at_least_nothing_is_not_known():
-    rows = {row.key: row for row in made(dish({"sugars_g": 0.3, "saturates_g": 0.0}, known={"sugars_g": 0.5, "saturates_g": 0.5})).rows}
+    rows = {
+        row.key: row
+        for row in made(dish({"sugars_g": 0.3, "saturates_g": 0.0}, known={"sugars_g": 0.5, "saturates_g": 0.5})).rows
+    }
     assert rows["sugars_g"].per_100g == "not known" and rows["saturates_g"].per_100g == "not known"
     row = next(row for row in made(dish({"fat_g": 0.2}, known={"fat_g": 0.5}), "us").rows if row.key == "fat_g")
     assert (row.per_portion, row.share) == ("not known", "")
