@@ -22,7 +22,7 @@ from label_cases import eu_declaration, looks, random_dish  # noqa: E402
 from labeller.printing.fitting import Setter  # noqa: E402
 from labeller.printing.fonts import PT_PER_MM, family  # noqa: E402
 from labeller.printing.label_layout import Laid  # noqa: E402
-from labeller.printing.labels import LabelJob, _Maker, labels_pdf  # noqa: E402
+from labeller.printing.labels import LabelJob, Maker, labels_pdf  # noqa: E402
 from labeller.printing.stock import positions  # noqa: E402
 from labeller.reading.stock_tables import find_stock  # noqa: E402
 from labeller.terms.stock import Stock  # noqa: E402
@@ -83,7 +83,7 @@ def main(count: int = 800) -> None:
     chance = random.Random(7)
     jobs = [LabelJob(random_dish(chance, number)) for number in range(count)]
     setter = Setter(family(look.fonts))
-    maker = _Maker(stock, look, setter, ())
+    maker = Maker(stock, look, setter, ())
     ready = [made for job in jobs if (made := maker.ready(job))]
     fitting = [made.job for made in ready]
     pages = [words_of(made.labels[0], setter) for made in ready]
@@ -93,7 +93,7 @@ def main(count: int = 800) -> None:
     ours = timed(lambda: labels_pdf(fitting, stock, look)) / len(fitting)
     equal = LabelJob(eu_declaration(), 10_000)
     many = timed(lambda: labels_pdf([equal], stock, look)) / 10_000
-    plain = timed(lambda: bare([words_of(_Maker(stock, look, setter, ()).ready(equal).labels[0], setter)] * 400, stock)) / 400
+    plain = timed(lambda: bare([words_of(Maker(stock, look, setter, ()).ready(equal).labels[0], setter)] * 400, stock)) / 400
     print(f"bare canvas      {1 / alone:8.0f} labels/s")
     print(f"distinct labels  {1 / ours:8.0f} labels/s   {alone / ours:.2f} x the bare canvas (wanted: 0.8)")
     print(f"equal labels     {1 / many:8.0f} labels/s   {plain / many:.1f} x the bare canvas (wanted: 20)")

@@ -227,7 +227,12 @@ class Layouter:
         measure = Measure(self.setter, self.looks.sizes["leading"], content.floors.lead)
         comfort = self.looks.sizes["comfort"] * (1.0 if content.body else self.looks.sizes["name label"])
         steps = ladder(content.floors.text, comfort, self.looks.sizes["step"])
-        for tier in self._tiers(content):
+        return self.fit(self._tiers(content), content, measure, steps)
+
+    def fit(self, tiers: Sequence[Sequence[tuple[str, Callable]]], content: object, measure: Measure,
+            steps: Sequence[float]) -> Laid | None:  # fmt: skip
+        """The first tier of frames of which one fits at one of the ascending sizes; of that tier the frame with the largest."""
+        for tier in tiers:
             best: tuple[float, str, Callable, tuple] | None = None
             for name, build in tier:
                 for area in self.inner:
@@ -242,7 +247,7 @@ class Layouter:
                 return self._placed(best, content, measure)
         return None
 
-    def _placed(self, best: tuple[float, str, Callable, tuple], content: Content, measure: Measure) -> Laid:
+    def _placed(self, best: tuple[float, str, Callable, tuple], content: object, measure: Measure) -> Laid:
         size, name, build, (x, y, width, height) = best
         frame = build(content, size, width)
         if self.grows:
@@ -251,7 +256,7 @@ class Layouter:
         self._draw(frame, measure, size, x, y, width, height, drawing)
         return Laid(drawing, height + 2 * y, size, name)
 
-    def _fits(self, build: Callable, content: Content, measure: Measure, size: float, area: tuple) -> bool:
+    def _fits(self, build: Callable, content: object, measure: Measure, size: float, area: tuple) -> bool:
         frame = build(content, size, area[2])
         if frame is None:
             return False

@@ -10,10 +10,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from labeller.printing.fitting import Setter
-from labeller.printing.fonts import PT_PER_MM, REGULAR, FontFault, family
+from labeller.printing.fonts import PT_PER_MM, FontFault, family
 from labeller.printing.label_layout import BACK, FRONT, LIST, TABLE, WHOLE, Laid, Layouter, content, floors, strings
 from labeller.printing.pen import Pen
-from labeller.printing.stock import font_finding, inner_areas, positions, refused
+from labeller.printing.placing import Ready, write_labels
+from labeller.printing.stock import font_finding, inner_areas, refused
 from labeller.terms.allergens import CONTAINS, TO_CONFIRM
 from labeller.terms.findings import NOWHERE, Finding, Place, finding
 from labeller.terms.label_looks import LabelLooks
@@ -61,14 +62,6 @@ class LabelJob:
         return 6 * self.face_cm2  # no box has more than six sides as large as its largest
 
 
-@dataclass(frozen=True, slots=True)
-class _Ready:
-    """A job that fits: its labels of one pack (one, or front and back)."""
-
-    job: LabelJob
-    labels: tuple[Laid, ...]
-
-
 def labels_pdf(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, *, start: int = 1,
                offset: tuple[float, float] = (0.0, 0.0), date: str = "", title: str = "Labels", language: str = "en",
                stocks: Sequence[Stock] = ()) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
@@ -86,18 +79,18 @@ def labels_pdf(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, *, sta
         setter = Setter(family(looks.fonts))
     except FontFault as wrong:
         return b"", (font_finding(str(wrong)),)
-    maker = _Maker(stock, looks, setter, stocks)
+    maker = Maker(stock, looks, setter, stocks)
     pen = Pen(setter.family, (stock.page_w * PT_PER_MM, stock.page_h * PT_PER_MM), title=title, language=language,
               subject=f"{stock.name}, {date}".strip(", "))  # fmt: skip
     printed: list[LabelJob] = []
-    _write(_readied(jobs, maker, printed), stock, pen, setter, looks, start, offset)
+    write_labels(_readied(jobs, maker, printed), stock, pen, setter, looks, start, offset)
     found = maker.findings + _look_alikes(printed)
     if not printed:
         return b"", tuple(dict.fromkeys([*found, _nothing(jobs)]))
     return pen.bytes(), tuple(dict.fromkeys(found))
 
 
-def _readied(jobs: Iterable[LabelJob], maker: _Maker, printed: list[LabelJob]) -> Iterator[_Ready]:
+def _readied(jobs: Iterable[LabelJob], maker: Maker, printed: list[LabelJob]) -> Iterator[Ready]:
     """Job after job that fits, so that a long run never holds more than one layout; notes them in ``printed``."""
     for job in jobs:
         made = maker.ready(job) if job.copies > 0 else None
@@ -113,7 +106,7 @@ def short_mark(texts: Iterable[str]) -> str:
     return "".join(letters[number >> shift & 31] for shift in (0, 5, 10, 15, 20))
 
 
-class _Maker:
+class Maker:
     """Makes labels ready for one stock and gathers what stands against it."""
 
     def __init__(self, stock: Stock, looks: LabelLooks, setter: Setter, stocks: Sequence[Stock]):
@@ -126,7 +119,7 @@ class _Maker:
     def _layouter(self, stock: Stock) -> Layouter:
         return Layouter(self.looks, self.setter, inner_areas(stock, self.looks), stock.kind == CONTINUOUS)
 
-    def ready(self, job: LabelJob) -> _Ready | None:
+    def ready(self, job: LabelJob) -> Ready | None:
         declaration = job.declaration
         if declaration.stopped:
             self.findings.append(finding("label-no-answer", job.place, f"“{job.name}” has no answer: no label is printed",
@@ -144,7 +137,7 @@ class _Maker:
             self.findings.append(self._too_large(job))
             return None
         self._notes(job)
-        return _Ready(job, labels)
+        return Ready(labels, job.copies, job.numbered)
 
     def laid(self, job: LabelJob, layouter: Layouter, stock: Stock) -> tuple[Laid, ...] | None:
         """The labels of one pack; None when one of them does not fit."""
@@ -176,7 +169,7 @@ class _Maker:
         mark = short_mark(strings(d, job.lot_words, ""))
         words = self.looks.words["mark"].format(kitchen=d.kitchen_version[:8], data=d.data_version[:8], law=d.law.upper(),
                                                 law_date=d.law_date, mark=mark)  # fmt: skip
-        return " · ".join(part for part in words.split(" · ") if part.strip())
+        return " · ".join(part.replace(" ", "\u00a0") for part in words.split(" · ") if part.strip())
 
     def _too_large(self, job: LabelJob) -> Finding:
         least = floors(job.declaration, self.looks, self.setter, job.face_cm2, self.stock.area_cm2)
@@ -271,51 +264,3 @@ def _shared(one: str, two: str) -> int:
 
 def _allergens(declaration: Declaration) -> frozenset[str]:
     return frozenset(key for key, (state, *_) in declaration.states.items() if state in (CONTAINS, TO_CONFIRM))
-
-
-def _write(ready: Iterable[_Ready], stock: Stock, pen: Pen, setter: Setter, looks: LabelLooks, start: int,
-           offset: tuple[float, float]) -> None:  # fmt: skip
-    """Places every label on its page."""
-    spots, page, height = positions(stock, start), 0, stock.page_h
-    placed = False
-    for laid, form, words in _stream(ready, pen, looks):
-        at, left, top = next(spots)
-        if at != page:
-            pen.page()
-            page = at
-        label_h = stock.label_h
-        if stock.kind == CONTINUOUS:
-            label_h = height = laid.height / PT_PER_MM
-            pen.size(stock.page_w * PT_PER_MM, laid.height)
-        x, y = (left + offset[0]) * PT_PER_MM, (height - top - label_h - offset[1]) * PT_PER_MM
-        if form:
-            pen.place(form, x, y)
-        else:
-            pen.draw(laid.drawing, x, y)
-        if words and laid.drawing.number:
-            right, base, size = laid.drawing.number
-            segments = ((REGULAR, tuple(words.split(" "))),)
-            pen.text(segments, size, x + right - setter.text(words).length * size, y + base)
-        placed = True
-    if placed:
-        pen.page()
-
-
-def _stream(ready: Iterable[_Ready], pen: Pen, looks: LabelLooks) -> Iterator[tuple[Laid, str, str]]:
-    """Label after label: its layout, its form ("" when it is drawn only once), its running number."""
-    for number, made in enumerate(ready, 1):
-        forms = [""] * len(made.labels)
-        if made.job.copies > 1:
-            forms = [f"label{number}.{turn}" for turn in range(1, len(made.labels) + 1)]
-            for name, laid in zip(forms, made.labels, strict=True):
-                pen.form(name, laid.drawing, *_extent(laid))
-        for copy in range(1, made.job.copies + 1):
-            words = looks.words["number"].format(number=copy, count=made.job.copies) if made.job.numbered else ""
-            for name, laid in zip(forms, made.labels, strict=True):
-                yield laid, name, words
-
-
-def _extent(laid: Laid) -> tuple[float, float]:
-    """Width and height that hold all that a label draws."""
-    right = max([line.x + line.width for line in laid.drawing.lines] + [x + wide for x, _, wide, _ in laid.drawing.rules])
-    return right + 1.0, laid.height

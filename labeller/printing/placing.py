@@ -1,0 +1,71 @@
+"""Places finished labels on their stock: equal ones as a form that is drawn once, with their running numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from labeller.printing.fitting import Setter
+from labeller.printing.fonts import PT_PER_MM, REGULAR
+from labeller.printing.label_layout import Laid
+from labeller.printing.pen import Pen
+from labeller.printing.stock import positions
+from labeller.terms.label_looks import LabelLooks
+from labeller.terms.stock import CONTINUOUS, Stock
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """Labels that fit: those of one pack (one, or front and back), how many packs, whether they carry a running number."""
+
+    labels: tuple[Laid, ...]
+    copies: int = 1
+    numbered: bool = False
+
+
+def write_labels(ready: Iterable[Ready], stock: Stock, pen: Pen, setter: Setter, looks: LabelLooks, start: int,
+                 offset: tuple[float, float]) -> None:  # fmt: skip
+    """Places label after label from position ``start`` of the first page; offset: mm to the right and down."""
+    spots, page, height = positions(stock, start), 0, stock.page_h
+    placed = False
+    for laid, form, words in _stream(ready, pen, looks):
+        at, left, top = next(spots)
+        if at != page:
+            pen.page()
+            page = at
+        label_h = stock.label_h
+        if stock.kind == CONTINUOUS:
+            label_h = height = laid.height / PT_PER_MM
+            pen.size(stock.page_w * PT_PER_MM, laid.height)
+        x, y = (left + offset[0]) * PT_PER_MM, (height - top - label_h - offset[1]) * PT_PER_MM
+        if form:
+            pen.place(form, x, y)
+        else:
+            pen.draw(laid.drawing, x, y)
+        if words and laid.drawing.number:
+            right, base, size = laid.drawing.number
+            segments = ((REGULAR, tuple(words.split(" "))),)
+            pen.text(segments, size, x + right - setter.text(words).length * size, y + base)
+        placed = True
+    if placed:
+        pen.page()
+
+
+def _stream(ready: Iterable[Ready], pen: Pen, looks: LabelLooks) -> Iterator[tuple[Laid, str, str]]:
+    """Label after label: its layout, its form ("" when it is drawn only once), its running number."""
+    for number, made in enumerate(ready, 1):
+        forms = [""] * len(made.labels)
+        if made.copies > 1:
+            forms = [f"label{number}.{turn}" for turn in range(1, len(made.labels) + 1)]
+            for name, laid in zip(forms, made.labels, strict=True):
+                pen.form(name, laid.drawing, *_extent(laid))
+        for copy in range(1, made.copies + 1):
+            words = looks.words["number"].format(number=copy, count=made.copies) if made.numbered else ""
+            for name, laid in zip(forms, made.labels, strict=True):
+                yield laid, name, words
+
+
+def _extent(laid: Laid) -> tuple[float, float]:
+    """Width and height that hold all that a label draws."""
+    right = max([line.x + line.width for line in laid.drawing.lines] + [x + wide for x, _, wide, _ in laid.drawing.rules])
+    return right + 1.0, laid.height
