@@ -234,6 +234,10 @@ def test_a_table_and_a_list_in_french():
     assert declaration.allergen_words["fish"] == "truite" and declaration.allergen_words["celery"].startswith("aucun")
 
 
+def test_names_stand_in_the_kitchens_own_language_and_that_is_told():
+    assert "names-not-translated" in codes(in_french(dish())) and "names-not-translated" not in codes(made(dish()))
+
+
 def test_a_missing_word_is_seen_and_told():
     declaration = in_french(dish(facts=(fact("halibut"), fact("buckwheat"), fact("ginkgo"))))
     assert "word-not-there" in codes(declaration)

@@ -43,7 +43,7 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     names = Names(law, words, kinds, lists)
     told = tuple(one for one in law.findings if one.code != "language-not-there")  # this language is there
     findings = told + around.findings + found.findings + _name_findings(record, names) + _pack_findings(record, recipe)
-    findings += _quid_finding(record, recipe, around)
+    findings += _quid_finding(record, recipe, around) + _language_finding(record, kitchen, language)
     if found.rows:
         findings += range_findings(record, law, found.rows)
     findings += _memory_finding(record, law)
@@ -200,6 +200,16 @@ def _quid_finding(record: DishRecord, recipe: Recipe | None, around: Label) -> t
                     f"\"{record.name}\": its name mentions {', '.join(found)}, and no percentage is given ({around.way.rule}).",
                     "write `quid:` with the ingredients that the name mentions, or let a qualified person say why not",
                     record.name),)  # fmt: skip
+
+
+def _language_finding(record: DishRecord, kitchen: Kitchen, language: str) -> tuple[Finding, ...]:
+    """The first of the kitchen's languages is the one its files are written in."""
+    if not kitchen.languages or language == kitchen.languages[0]:
+        return ()
+    return (finding("names-not-translated", NOWHERE,
+                    f"\"{record.name}\" in \"{language}\": names of dishes and ingredients stand as typed, in "
+                    f"\"{kitchen.languages[0]}\".",
+                    "let a person translate them before printing", record.name),)  # fmt: skip
 
 
 def _memory_finding(record: DishRecord, law: Law) -> tuple[Finding, ...]:
