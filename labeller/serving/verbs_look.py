@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+import textwrap
 from pathlib import Path
 
 from labeller.serving import show
@@ -79,7 +80,7 @@ def foods(args: argparse.Namespace) -> int:
     tables = Tables()
     words = " ".join(args.words)
     known = tables.names.get(normalise(words))
-    ranked = [each.code for each in (*tables.shelf.search(words, args.limit), *tables.shelf.candidates(words, args.limit, tables.names))]
+    ranked = [each.code for each in (*tables.shelf.candidates(words, args.limit, tables.names), *tables.shelf.search(words, args.limit))]
     codes = list(dict.fromkeys(([known.code] if known else []) + ranked))[: args.limit]
     if args.format == "json":
         show.as_json([_food_json(tables.foods.get(code)) for code in codes])
@@ -111,9 +112,20 @@ def laws(args: argparse.Namespace) -> int:
 
     found = list_laws()
     if args.format == "json":
-        show.as_json([each.as_json() for each in found])
+        show.as_json([{key: list(value) if isinstance(value, tuple) else value for key, value in each._asdict().items()} for each in found])
         return 0
-    print("Laws as tables. This tool meets the rules listed, as of their dates; what is \"memory\" was not read in its text.")
+    print("Laws as tables. This tool meets the rules listed, as of their dates. What was not read in its text is named: have a qualified")
+    print("person compare it before anything is printed for sale.")
     for each in found:
-        print("\n" + each.as_text())
+        print("\n" + _law_text(each))
     return 0
+
+
+def _law_text(entry) -> str:
+    until = f" until {entry.until}" if entry.until else ""
+    out = [f"{entry.key}: {entry.name}", f"  {entry.instrument}; in force from {entry.since}{until}; checked: {entry.checked}"]
+    for heading, rows in (("sources", entry.sources), ("not read in full in its text", entry.unchecked), ("not done", entry.not_done)):
+        if rows:
+            out.append(f"  {heading}:")
+            out += [line for row in rows for line in textwrap.wrap(row, show.WIDTH, initial_indent="    - ", subsequent_indent="      ")]
+    return "\n".join(out)

@@ -118,7 +118,7 @@ def _grams_in(bench: _Bench, item: Input) -> float:
         words += f", less {_pct(trim)} trimmed"
     if inside != grams:
         words += f" = {_g(inside)}"
-    bench.say(words, item.line.place, under=(item.step,) if item.step.what else ())
+    bench.say(words, item.line.place, under=(item.step,) if " = " in item.step.what else ())
     return inside
 
 
