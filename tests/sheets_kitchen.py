@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from labeller.reading.looks import looks as read_looks
 from labeller.terms.allergens import (
     CONTAINS,
@@ -60,7 +62,7 @@ FRYER = "deep fryer also cooks squid rings; oil changed 24 November 2026"
 
 
 def tasting(count: int = 12) -> tuple[Menu, tuple[Declaration, ...]]:
-    """A tasting menu with every state, a stopped dish, long names, Greek and Polish words."""
+    """A menu of up to 28 dishes with every state, a stopped dish, long names, Greek and Polish words."""
     leave = lambda name, *kinds: Component(name, kinds, True, "")  # noqa: E731
     swap = lambda name, other, *kinds: Component(name, kinds, False, other)  # noqa: E731
     dishes = (
@@ -96,7 +98,9 @@ def tasting(count: int = 12) -> tuple[Menu, tuple[Declaration, ...]]:
         ("Sweet", declare("Blackcurrant leaf granita")),
         ("Petit fours", declare("Salted caramel", fact("milk", CONTAINS))),
         ("Petit fours", declare("Sesame nougatine", fact("sesame", CONTAINS), fact("almond", CONTAINS), fact("eggs", CONTAINS))),
-    )[:count]
+    )
+    dishes += tuple((f"{course}, again", replace(one, dish=f"{one.dish}, again")) for course, one in dishes)
+    dishes = dishes[:count]
     courses: dict[str, list[str]] = {}
     for course, one in dishes:
         courses.setdefault(course, []).append(one.dish)

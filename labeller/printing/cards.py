@@ -37,7 +37,8 @@ def menu_card_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str,
     missing = [name for name in menu.dishes() if normalise(name) not in by_name]
     dishes = {name: _dish(by_name.get(normalise(name)), name, nutrition, names or {}) for name in menu.dishes()}
     listed = [(course.title, course.dishes) for course in menu.courses] + ([("", menu.packs)] if menu.packs else [])
-    courses = [{"title": title, "dishes": [dishes[name] for name in inside]} for title, inside in listed]
+    courses = [{"title": title if not place or title != listed[place - 1][0] else "", "dishes": [dishes[name] for name in inside]}
+               for place, (title, inside) in enumerate(listed)]  # fmt: skip
     values = {"kitchen": kitchen_name, "menu": menu.name, "courses": courses, **_common(declarations, nutrition),
               "date": day_words(date, weekday=True) if date else service_words(menu.starts, menu.ends)}  # fmt: skip
     said = [line for course in courses for dish in course["dishes"] for line in dish["allergens"]]

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from labeller.printing import sheet
-from labeller.printing.matrix_page import Line, Table, pages
+from labeller.printing.matrix_page import pages
+from labeller.printing.matrix_rows import Line, Table
 from labeller.printing.sheet import Page
-from labeller.printing.states import parts, source
+from labeller.printing.states import parts, reason, source
 from labeller.printing.words import (
     LAWS,
     day_words,
@@ -53,7 +54,7 @@ def component_matrix_pdf(title: str, declarations: Sequence[Declaration], *, dat
                          ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The same table for the chef: a row for each sub-recipe. used_in: name -> dishes that use it."""
     notes = _Notes()
-    lines = [_line("", one, "", "\n".join((used_in or {}).get(one.dish, ())), notes, names or {}) for one in declarations]
+    lines = [_line(0, "", one, "\n".join((used_in or {}).get(one.dish, ())), notes, names or {}) for one in declarations]
     table = _table(looks, page, "Component matrix", title, day_words(date, weekday=True), kitchen_name, declarations,
                    "Component", "Used in", notes, names or {})  # fmt: skip
     laid, found = pages(table, lines)
@@ -82,19 +83,19 @@ class _Notes:
 def _menu_table(menu: Menu, declarations: Sequence[Declaration], date: str, page: str, kitchen_name: str, looks: Looks,
                 names: Mapping[str, str]) -> tuple[Table, list[Line], tuple[Finding, ...]]:  # fmt: skip
     by_name = {normalise(one.dish): one for one in declarations}
-    courses = [(course.title, name) for course in menu.courses for name in course.dishes]
-    courses += [("Packs", name) for name in menu.packs]
-    listed = {normalise(name) for _, name in courses}
-    courses += [("Also", one.dish) for one in declarations if normalise(one.dish) not in listed]
+    courses = [(number, course.title, name) for number, course in enumerate(menu.courses) for name in course.dishes]
+    courses += [(len(menu.courses), "Packs", name) for name in menu.packs]
+    listed = {normalise(name) for *_, name in courses}
+    courses += [(len(menu.courses) + 1, "Also", one.dish) for one in declarations if normalise(one.dish) not in listed]
     notes, lines, found = _Notes(), [], []
-    for course, name in courses:
+    for number, course, name in courses:
         one = by_name.get(normalise(name))
         if one is not None:
-            lines.append(_line(course, one, one.record.description, _changes(one.record.components), notes, names))
+            lines.append(_line(number, course, one, _changes(one.record.components) or "as written only", notes, names))
             continue
         text = f"“{name}” is on the menu “{menu.name}” and has no declaration; its row gives no answer"
         found.append(finding("dish-without-declaration", menu.place, text, "run labeller check and mend what stops it"))
-        lines.append(Line(course, name, "", "", {}, "no declaration was made"))
+        lines.append(Line(number, course, name, "", {}, "no declaration was made"))
     when = day_words(date, weekday=True) if date else service_words(menu.starts, menu.ends)
     table = _table(looks, page, "Allergen matrix", menu.name, when, kitchen_name, declarations, "Dish", "Can be changed",
                    notes, names)  # fmt: skip
@@ -123,14 +124,14 @@ def _columns(declarations: Sequence[Declaration]) -> tuple[str, ...]:
                                          for one in declarations))  # fmt: skip
 
 
-def _line(course: str, one: Declaration, under: str, change: str, notes: _Notes, names: Mapping[str, str]) -> Line:
+def _line(number: int, course: str, one: Declaration, change: str, notes: _Notes, names: Mapping[str, str]) -> Line:
     name = one.title or one.dish
     if one.stopped:
         stops = [item for item in one.findings + one.record.findings if item.severity == STOP]
         why = f"{stops[0].text} ({stops[0].place})" if stops else "a problem on record makes its declaration untrue"
-        return Line(course, name, "", "", {}, why)
+        return Line(number, course, name, "", {}, why)
     cells = {key: _parts(one, key, notes, names) for key in one.states}
-    return Line(course, name, under, change or "as written only", cells)
+    return Line(number, course, name, change, cells)
 
 
 def _changes(components: Sequence[Component]) -> str:
@@ -156,4 +157,4 @@ def _reasons(one: Declaration, state: str, facts: Sequence[AllergenFact], notes:
         return tuple(dict.fromkeys(notes.number(f"{source(fact)}: on no label by {LAWS.get(one.law, one.law)} law, {section}; "
                                                 "told to guests all the same")
                                    for fact, section in zip(facts, exempt, strict=True)))  # fmt: skip
-    return tuple(dict.fromkeys(notes.number(f"{source(fact)}: {fact.evidence}") for fact in facts))
+    return tuple(dict.fromkeys(notes.number(reason(fact)) for fact in facts))

@@ -7,6 +7,7 @@ Lengths are points from the lower left corner of the page.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from io import BytesIO
 from typing import NamedTuple
 
@@ -121,7 +122,9 @@ def letters_and_fonts(pages: Sequence[Page], looks: Looks) -> tuple[Finding, ...
     return tuple(out)
 
 
+@lru_cache(maxsize=1 << 15)
 def string_width(text: str, ink: Ink) -> float:
+    """Width in points. Kept, because the same words are set again and again until a sheet fits."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     return stringWidth(text, ink.font, ink.size)
@@ -178,12 +181,21 @@ def _words(text: str) -> list[tuple[str, str]]:
                 if out and out[-1][0] != "\n":
                     out[-1] = (out[-1][0], " ")
                 continue
-            parts = word.replace("-", "-\x00").replace("/", "/\x00").split("\x00")
-            parts = [part for part in parts if part]
+            parts = _breakable(word)
             out += [(part, "") for part in parts[:-1]] + [(parts[-1], " ")]
         if out and not paragraph.endswith(" ") and out[-1][1] == " ":
             out[-1] = (out[-1][0], "")
     return out
+
+
+def _breakable(word: str) -> list[str]:
+    """Parts between which a line may end: after a hyphen or slash between letters; a date stays whole."""
+    parts, start = [], 0
+    for place in range(1, len(word) - 1):
+        if word[place] in "-/" and not (word[place - 1].isdigit() or word[place + 1].isdigit()):
+            parts.append(word[start : place + 1])
+            start = place + 1
+    return [*parts, word[start:]]
 
 
 def _fitting(word: str, ink: Ink, width: float) -> str:

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from labeller.printing.words import NO_ANSWER, STATES, day_words, kind_word
+from labeller.printing.words import COLUMNS, NO_ANSWER, STATES, day_words, kind_word
 from labeller.terms.allergens import (
     CONTAINS,
     CROSS_CONTACT,
     MAY_CONTAIN,
     NONE_ON_RECORD,
     NOT_CONFIRMED,
-    RANK,
     TO_CONFIRM,
     AllergenFact,
 )
@@ -28,29 +27,48 @@ class Part(NamedTuple):
 
 
 def parts(one: Declaration, key: str, names: Mapping[str, str]) -> tuple[Part, ...]:
-    """The declared state of an allergen first, then each lesser state with the kinds that only it holds: what a plate
-    contains of wheat must not hide the barley of an unread jar."""
+    """The states of an allergen, worst first, each with the kinds that no worse one holds: what a plate contains of wheat must
+    not hide the barley of an unread jar. words is empty where the column's own name says it all."""
     state, kinds, facts = one.states[key]
     if state == NONE_ON_RECORD:
         return (Part(state, ""),)
-    words = one.allergen_words.get(key) or ", ".join(kind_word(kind, names) for kind in kinds or (key,))
-    out = [Part(state, words, tuple(fact for fact in facts if fact.state == state))]
-    shown = set(kinds) | {fact.kind for fact in facts if fact.state == state}
-    for lesser in STATES:
-        if RANK[lesser] <= RANK[state] or lesser == NONE_ON_RECORD:
-            continue
-        more = tuple(fact for fact in facts if fact.state == lesser and fact.kind not in shown)
-        if more:
-            only = dict.fromkeys(fact.kind for fact in more)
-            said = ", ".join("others" if kind == key else kind_word(kind, names) for kind in only)
-            out.append(Part(lesser, said, more))
-            shown.update(only)
-    return tuple(out)
+    shown: set[str] = set()
+    found: list[tuple[str, tuple[str, ...], tuple[AllergenFact, ...]]] = []
+    for each in STATES:
+        held = tuple(fact for fact in facts if fact.state == each)
+        fresh = tuple(dict.fromkeys(fact.kind for fact in held if fact.kind not in shown))
+        if each == state and not fresh:
+            fresh = kinds or (key,)
+        if fresh and each != NONE_ON_RECORD:
+            found.append((each, fresh, tuple(fact for fact in held if fact.kind in fresh)))
+            shown.update(fresh)
+    ready = _ready(one.allergen_words.get(key, ""), len(found))
+    return tuple(Part(each, _words(key, each, fresh, ready[place] if ready else "", place, names), held)
+                 for place, (each, fresh, held) in enumerate(found))  # fmt: skip
+
+
+def _ready(cell: str, count: int) -> list[str]:
+    """The declaration's own words for each state ("wheat; not confirmed: barley" -> wheat, barley); [] when it has others."""
+    pieces = cell.split("; ")
+    return [piece.split(": ")[-1] for piece in pieces] if cell and len(pieces) == count else []
+
+
+def _words(key: str, state: str, fresh: tuple[str, ...], ready: str, place: int, names: Mapping[str, str]) -> str:
+    if fresh == (key,) and place:
+        return "others"
+    if fresh == (key,) and state not in (CONTAINS, TO_CONFIRM):
+        return ""
+    return ready or ", ".join(kind_word(kind, names) for kind in fresh)
 
 
 def source(fact: AllergenFact) -> str:
     """Where a fact comes from, in one name: the last of its path, else its route."""
     return fact.path[-1] if fact.path else fact.route
+
+
+def reason(fact: AllergenFact) -> str:
+    """Why, in one line; evidence that begins with its source is not told twice."""
+    return fact.evidence if fact.evidence.startswith(f"{source(fact)}") else f"{source(fact)}: {fact.evidence}"
 
 
 _LEADS = {
@@ -68,8 +86,14 @@ def by_state(one: Declaration, names: Mapping[str, str]) -> dict[str, list[str]]
     for key in one.states:
         for part in parts(one, key, names):
             if part.state != NONE_ON_RECORD:
-                out[part.state].append(part.words)
+                out[part.state].append(_in_a_line(part.words, key, names))
     return {state: words for state, words in out.items() if words}
+
+
+def _in_a_line(words: str, key: str, names: Mapping[str, str]) -> str:
+    """Away from its column, an allergen is named: "other nuts"."""
+    group = COLUMNS.get(key, kind_word(key, names)).lower()
+    return group if not words else f"other {group}" if words == "others" else words
 
 
 def guest_lines(one: Declaration, names: Mapping[str, str]) -> tuple[str, ...]:
