@@ -49,13 +49,15 @@ def test_a_stopped_dish_has_no_answer():
 @pytest.mark.parametrize("stock", ["A4 99.1 x 67.7", "A4 63.5 x 38.1", "roll 62", "A4 round 60"])
 def test_labels_are_whole_and_in_their_place(stock):
     labels = [tray_label(dish(), "24 pieces", copies=2),
-              day_label(dish("Dillcreme"), made="Made Wednesday 25 November", use_by="Use by Friday 27 November", by="RM")]  # fmt: skip
+              day_label(dish("Dillcreme"), made="Made Wednesday 25 November", use_by="Use by Friday 27 November",
+                        by="RM")]  # fmt: skip
     pdf, found = kitchen_labels_pdf(labels, find_stock(stock), looks())
     sheets = pages(pdf)
     assert not found and all(overlaps(page.runs) == [] for page in sheets)
     text = squash("".join(page.text() for page in sheets))
     for words in ("24 pieces", "Contains: trout, milk", "Shared equipment: squid", "Not confirmed: celery",
-                  "Made Wednesday 25 November", "Use by Friday 27 November", "RM", "Keep below 5 °C", "Confirm with the kitchen"):  # fmt: skip
+                  "Made Wednesday 25 November", "Use by Friday 27 November", "RM", "Keep below 5 °C",
+                  "Confirm with the kitchen"):  # fmt: skip
         assert squash(words) in text, words
     assert text.count("24pieces") == 2
     runs = [run for page in sheets for run in page.runs]

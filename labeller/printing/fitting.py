@@ -7,6 +7,7 @@ laid over other text.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
@@ -141,10 +142,13 @@ class Setter:
             chunks.append(tuple(current))
         return self._measured(chunks)
 
-    def joined(self, paragraphs: Sequence[Paragraph], between: str) -> Paragraph:
-        """Paragraphs run into one, with a sign between them."""
-        sign = ((REGULAR, between.strip()),)
-        chunks = [chunk for number, par in enumerate(paragraphs) for chunk in ((sign, *par.chunks) if number else par.chunks)]
+    def joined(self, paragraphs: Sequence[Paragraph], sign: str) -> Paragraph:
+        """Paragraphs run into one, with a sign after each but the last; a line never begins with the sign."""
+        chunks: list[Chunk] = []
+        for number, par in enumerate(paragraphs, 1):
+            chunks += par.chunks
+            if number < len(paragraphs) and par.chunks:
+                chunks[-1] = (*chunks[-1], (REGULAR, f"\u00a0{sign}"))
         return self._measured(chunks)
 
     def _measured(self, chunks: Sequence[Chunk], joined: frozenset[int] = frozenset()) -> Paragraph:
@@ -174,6 +178,22 @@ class Setter:
         return self._measured(out, frozenset(joined))
 
     def _broken(self, chunk: Chunk, limit: float) -> list[Chunk]:
+        """Parts of a chunk that each fit the limit: cut after its own hyphens and slashes, and where that is not enough
+        between letters, with a soft hyphen."""
+        parts: list[list[tuple[int, str]]] = [[]]
+        for face, word in chunk:
+            pieces = re.split(r"(?<=[-/\u2011])(?=[^\W\d_])", word)
+            for number, piece in enumerate(pieces):
+                if number:
+                    parts.append([])
+                parts[-1].append((face, piece))
+        out: list[Chunk] = []
+        for part in parts:
+            wide = sum(self.width(face, piece) for face, piece in part)
+            out += [tuple(part)] if wide <= limit + EPS else self._between_letters(tuple(part), limit)
+        return out
+
+    def _between_letters(self, chunk: Chunk, limit: float) -> list[Chunk]:
         parts: list[Chunk] = []
         line: list[tuple[int, str]] = []
         used = 0.0
@@ -182,8 +202,7 @@ class Setter:
             for letter in word:
                 wide = self.width(face, letter)
                 if used + wide + mark > limit and (piece or line):
-                    end = "" if piece and piece[-1] in "-/\u2011" else MARK
-                    parts.append((*line, (face, piece + end)))
+                    parts.append((*line, (face, piece + MARK)))
                     line, piece, used = [], "", 0.0
                 piece += letter
                 used += wide

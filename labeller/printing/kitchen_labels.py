@@ -139,7 +139,7 @@ def _frame(label: KitchenLabel, setter: Setter, looks: LabelLooks, least: float,
         foot.append(Pair(Text(dates.pop(), 1.1), Text(notes.pop(0), 1.0)))
     foot += [Text(par, 1.1) for par in dates]
     if notes:
-        foot.append(Text(setter.joined(notes, " · "), 1.0))
+        foot.append(Text(setter.joined(notes, "·"), 1.0))
     if cautions:
         foot.append(Text(setter.text(" ".join(cautions)), 0.0, least, gap=0.2))
     return Frame(top, (Column(0.0, width, tuple(middle)),), tuple(foot))

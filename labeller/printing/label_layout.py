@@ -33,6 +33,7 @@ from labeller.terms.record import Declaration
 WHOLE, FRONT, BACK, LIST, TABLE = "whole", "front", "back", "list", "table"
 HAVE_A_PLACE = frozenset({"name", "net quantity", "durability", "storage", "business", "lot"})  # particulars set elsewhere
 UNKNOWN_FACE = 1e6  # a pack whose size is not stated is taken for a large one: the strictest type size
+LONG_LINE_MM = 130.0  # on a wider label text stands in two columns first: the eye loses a longer line
 HOUSE = "none"  # law key under which the house's own least sizes stand
 
 
@@ -344,7 +345,7 @@ class Layouter:
         """Date, lot, storage and business in one paragraph, for a label with no room for lines of their own."""
         parts = [par for par in (c.date, c.lot, *c.notes, *c.business) if par.chunks]
         mark = Text(c.mark, 0.0, c.floors.mark, gap=0.1)
-        items = [Text(self.setter.joined(parts, " · "))] if parts else []
+        items = [Text(self.setter.joined(parts, "·"))] if parts else []
         return (*items, Numbered(mark, c.number_wide, gap=0.1) if c.number_wide else mark, *self._us_net(c))
 
     # The frames. Each builds itself for a size and a width.
@@ -361,7 +362,10 @@ class Layouter:
                                          ("beside, run in", self._panel_beside_tight), ("below, run in", self._panel_tight))]
                     for panel in c.panels]  # fmt: skip
         if c.table is None:
-            return [[("stack", self._stack), ("columns", self._columns)], [("run in", self._tight)]]
+            plain = [("stack", self._stack), ("columns", self._columns)]
+            if self.inner[0][2] > LONG_LINE_MM * PT_PER_MM:
+                plain.reverse()
+            return [plain, [("run in", self._tight)]]
         with_table = [("table beside", self._beside), ("table below", self._below), ("three columns", self._three)]
         tight = [("table beside, run in", self._tight_beside), ("table below, run in", self._tight_below)]
         in_lines = [("stack, in lines", self._lined), ("columns, in lines", self._columns_lined)]

@@ -22,6 +22,7 @@ from labeller.terms.record import Declaration
 from labeller.terms.stock import CONTINUOUS, SHEET, Stock
 
 BEGIN_ALIKE = 8  # letters; two names that share so many, or the whole of the shorter, are taken for each other at a glance
+HOUSE_RULE = "our own choice"
 SMALL_FACE_CM2 = 79.9  # under 80 cm2: Art. 13(3) of Regulation (EU) No 1169/2011
 SMALL_BEARING_CM2 = 258.0  # 40 square inches: 21 CFR 101.9(j)(13)(ii)
 
@@ -154,7 +155,7 @@ class Maker:
         area = layouter.inner[0]
         out = []
         for turn, part in enumerate(parts, 1):
-            told = mark + (" · " + self.looks.words["part"].format(part=turn, parts=len(parts)) if job.split else "")
+            told = mark + ("\u00a0· " + self.looks.words["part"].format(part=turn, parts=len(parts)) if job.split else "")
             texts = content(declaration, self.looks, self.setter, lot=job.lot_words, mark=told, number=number,
                             part=part, face_cm2=job.face_cm2, bearing_cm2=job.bearing, inner=(area[2], area[3]),
                             label_cm2=0.0 if stock.kind == CONTINUOUS else stock.area_cm2)  # fmt: skip
@@ -169,7 +170,7 @@ class Maker:
         mark = short_mark(strings(d, job.lot_words, ""))
         words = self.looks.words["mark"].format(kitchen=d.kitchen_version[:8], data=d.data_version[:8], law=d.law.upper(),
                                                 law_date=d.law_date, mark=mark)  # fmt: skip
-        return " · ".join(part.replace(" ", "\u00a0") for part in words.split(" · ") if part.strip())
+        return "\u00a0· ".join(part.replace(" ", "\u00a0") for part in words.split(" · ") if part.strip())
 
     def _too_large(self, job: LabelJob) -> Finding:
         least = floors(job.declaration, self.looks, self.setter, job.face_cm2, self.stock.area_cm2)
@@ -214,7 +215,7 @@ class Maker:
         least = floors(d, self.looks, self.setter, job.face_cm2, self.stock.area_cm2)
         for rule in least.rules:
             asked = rule.what not in ("net quantity", "net quantity figures") or d.net_quantity
-            if not rule.checked and asked and rule.law == d.law and rule.source != "house" and rule.source not in self._told:
+            if not rule.checked and asked and rule.law == d.law and rule.source != HOUSE_RULE and rule.source not in self._told:
                 self._told.add(rule.source)
                 self.findings.append(finding(
                     "label-type-rule-from-memory", NOWHERE,

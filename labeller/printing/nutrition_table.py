@@ -177,5 +177,6 @@ def linear(declaration: Declaration, hundred_words: str, setter: Setter) -> tupl
                 parts.append(f"{row.name} {text}".strip())
             else:
                 parts[-1] += f" / {text}"
-        out.append(setter.paragraph([(declaration.table_heading, BOLD), (f" {head}: {', '.join(parts)}", REGULAR)]))
+        heading = [] if out else [(f"{declaration.table_heading} ", BOLD)]
+        out.append(setter.paragraph([*heading, (f"{head}: {', '.join(parts)}", REGULAR)]))
     return tuple(out)

@@ -53,7 +53,7 @@ def type_floors() -> tuple[TypeFloor, ...]:
     """The least heights of type of every law, from ``reference/stock/legibility.csv``."""
     return tuple(
         TypeFloor(law=row["law"], what=row["what"], mm=float(row["mm"]),
-                  source=f"{row['source']}, {row['section']}".rstrip(", "), since=row["since"],
+                  source=", ".join(part for part in (row["instrument"], row["section"]) if part), since=row["since"],
                   face_from=_bound(row["face_from_cm2"], 0.0), face_below=_bound(row["face_below_cm2"], NO_BOUND),
                   grams_above=_bound(row["grams_above"], 0.0), grams_to=_bound(row["grams_to"], NO_BOUND),
                   not_sold=row["not_sold"], checked=row["checked"] == "yes")
