@@ -14,6 +14,7 @@ from labeller.terms.nutrients import BASE, INDEX
 
 HEAD_FIELDS = 7  # code, fdc_id, group, short, description, state, refuse_percent; the nutrients follow
 NUTRIENT_FIELDS = 46
+OWN_KEYS = ("trans_fat_g", "alcohol_g", "added_sugars_g", "nitrogen_g", "polyols_g", "sugars_g", "fibre_g", "saturates_g")
 QUOTE = ord('"')
 
 
@@ -130,9 +131,9 @@ class FoodTable:
         if not lines:
             return ()
         row, sources = fields(lines[0]), []
-        for place, key in enumerate(("trans_fat_g", "alcohol_g", "added_sugars_g", "nitrogen_g", "polyols_g")):
+        for place, key in enumerate(OWN_KEYS):
             text, source = row[1 + 2 * place], row[2 + 2 * place]
-            if not text:
+            if not text or values[INDEX[key]] is not None:
                 continue
             value = float(text)
             if key == "nitrogen_g":  # the column holds the factor that protein was made with

@@ -8,11 +8,14 @@ from __future__ import annotations
 import re
 
 OWN_HEADER = ("code", "trans_fat_g", "trans_fat_source", "alcohol_g", "alcohol_source", "added_sugars_g",
-              "added_sugars_source", "nitrogen_factor", "nitrogen_source", "polyols_g", "polyols_source")  # fmt: skip
+              "added_sugars_source", "nitrogen_factor", "nitrogen_source", "polyols_g", "polyols_source", "sugars_g",
+              "sugars_source", "fibre_g", "fibre_source", "saturates_g", "saturates_source")  # fmt: skip
 BLANK = ("", "")
 KJ_PER_KCAL = 4.184
 MARK = "brand: "  # put before the words of a branded row
 LEAN_PLANT_G = 5.0  # g fat per 100 g up to which a plain plant food is taken to hold no trans fat
+MILK_FAT_TRANS = 0.112 / 3.2  # g trans fat per g fat of whole milk, Foundation Foods 2024
+EGG_FAT_TRANS = 0.038 / 9.51  # of whole egg, SR26
 
 MEAT = {"Beef Products", "Pork Products", "Poultry Products", "Lamb, Veal, and Game Products"}
 FISH = "Finfish and Shellfish Products"
@@ -38,7 +41,7 @@ NOT_PLAIN_VEG = re.compile(r"canned|pickle|catsup|ketchup|relish|kimchi|prepared
 NOT_PLAIN_PULSE = re.compile(r"butter|canned|baked|milk|silk|vitasoy|vegetarian|veggie|burger|yogurt|meatless|bacon|sausage|"
                              r"spread|refried|falafel|hummus|protein|morningstar|worthington|loma linda|house foods|mori-nu|"
                              r"natto|miso|frozen|dessert|chili|simulated|patties|sauce")  # fmt: skip
-NOT_PLAIN_NUT = re.compile(r"paste|formulated|mixed nuts|coconut cream, canned|butter, (?!plain)|flakes|trail")
+NOT_PLAIN_NUT = re.compile(r"almond paste|formulated|mixed nuts|coconut cream, canned|(?<!sesame )butter, (?!plain)|flakes|trail")
 SPICE_BLEND = re.compile(r"chili powder|curry|poultry seasoning|pumpkin pie|seasoning|mustard, prepared|extract|capers|balsamic|"
                          r"horseradish, prepared")  # fmt: skip
 NATURAL_CHEESE = re.compile(r"^cheese, (?!.*(product|food|spread|process|fruit|vegetable|imitation|substitute|fat.free|"
@@ -47,6 +50,8 @@ PLAIN_MILK = re.compile(r"^milk, (?!.*(chocolate|sweetened, condensed|condensed,
                         r"shake|malted))")  # fmt: skip
 PLAIN_DAIRY = re.compile(r"^(cream, (fluid|sour, cultured|half)|butter(,| oil)|yogurt, (greek, )?plain|buttermilk|whey, |"
                          r"egg, .*(raw|hard-boiled|poached|dried|frozen)|butter, clarified)")  # fmt: skip
+MILK_FAT = re.compile(r"^(milk, (whole|reduced fat|lowfat|producer|fluid|dry, whole|buttermilk|canned, evaporated)|"
+                      r"cream, (fluid|sour, cultured|half)|buttermilk)(?!.*(chocolate|sweetened|imitation|fat.free|substitute))")
 SUGARS = re.compile(r"^(sugars?, (?!.*imitation)|honey|molasses|sweetener, syrup|syrup, (cane|maple)|sugar, turbinado|"
                     r"syrups, (maple|corn|malt|sorghum|table blends, (corn|cane|pancake|maple)))")  # fmt: skip
 
@@ -66,6 +71,8 @@ def single_commodity(group: str, words: str) -> bool:
     excluded = {FRUIT: NOT_PLAIN_FRUIT, VEG: NOT_PLAIN_VEG, PULSE: NOT_PLAIN_PULSE, NUT: NOT_PLAIN_NUT, SPICE: SPICE_BLEND}
     if group in excluded:
         return not excluded[group].search(words)
+    if group == "Breakfast Cereals":
+        return bool(re.match(r"cereals, oats, regular and quick, (unenriched|not fortified)", words))
     if group == GRAIN:
         return not re.search(r"hominy, canned|ready-to-|chow mein|with|egg, spinach|crackers|chinese", words)
     return False
@@ -83,10 +90,25 @@ def trans_fat(group: str, words: str, values: dict, older: dict | None) -> tuple
             if same_energy and float(older["trans_fat_g"]) <= (values["fat_g"] or 0):
                 return as_text(older["trans_fat_g"]), "usda-sr26-energy-equal"
         return BLANK
-    plant = group in {FRUIT, VEG, PULSE, GRAIN, SPICE, NUT} and not FATTED.search(words)
-    if plant and single_commodity(group, words) and (values["fat_g"] or 100) <= LEAN_PLANT_G:
+    return trans_fat_of_kind(group, words, values["fat_g"])
+
+
+def trans_fat_of_kind(group: str, words: str, fat: float | None) -> tuple[str, str]:
+    """What the kind of food tells where no release has a figure."""
+    if fat is None:
+        return BLANK
+    if group == DAIRY and MILK_FAT.search(words):
+        return as_figure(MILK_FAT_TRANS * fat), "milk-fat"
+    if group == DAIRY and re.match(r"egg, (white|yolk), (raw|dried)(?!.*sugar)", words):
+        return as_figure(EGG_FAT_TRANS * fat), "egg-fat"
+    if group == SWEET and SUGARS.search(words) and fat <= 0.5:
         return "0", "assumed-zero-plant"
-    return BLANK
+    plant = group in {FRUIT, VEG, PULSE, GRAIN, SPICE, NUT} and not FATTED.search(words)
+    if not plant or not single_commodity(group, words):
+        return BLANK
+    if fat <= LEAN_PLANT_G:
+        return "0", "assumed-zero-plant"
+    return ("0", "assumed-zero-nut") if group == NUT or words.startswith("peanuts") else BLANK
 
 
 def alcohol(group: str, words: str, values: dict, older: dict | None) -> tuple[str, str]:
@@ -206,6 +228,17 @@ FACTOR_OF_GROUP = {
 }  # fmt: skip
 
 
+def parts_of_nothing(values: dict) -> tuple[tuple[str, str], ...]:
+    """Sugars, fibre and saturates that the release leaves blank though the whole they are part of is 0."""
+    wholes = (("sugars_g", "carbohydrate_g", "part-of-carbohydrate"), ("fibre_g", "carbohydrate_g", "part-of-carbohydrate"),
+              ("saturates_g", "fat_g", "part-of-fat"))  # fmt: skip
+    return tuple(("0", source) if values[part] is None and values[whole] == 0 else BLANK for part, whole, source in wholes)
+
+
+def as_figure(value: float) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".") or "0"
+
+
 def as_text(value: str) -> str:
     return value[:-2] if value.endswith(".0") else value
 
@@ -219,8 +252,10 @@ def own_row(code: str, group: str, description: str, values: dict, printed: dict
     polyols = ("0", "part-of-carbohydrate") if values["carbohydrate_g"] == 0 else BLANK
     own_nitrogen = (factor, "usda-sr-legacy-nf") if factor else nitrogen(group, words, values)
     trans = trans_fat(group, words, values, older)
-    if trans == BLANK and trans_share is not None and values["fat_g"] is not None:
-        trans = f"{trans_share * values['fat_g']:.3f}".rstrip("0").rstrip("."), "usda-foundation-2024"
+    newer = trans_share is not None and values["fat_g"] is not None
+    if newer and trans[1] in ("", "milk-fat", "egg-fat", "assumed-zero-plant", "assumed-zero-nut"):
+        trans = as_figure(trans_share * values["fat_g"]), "usda-foundation-2024"
     columns = (trans, alcohol(group, words, values, older),
-               added_sugars(group, words, values, printed["sugars_g"]), own_nitrogen, polyols)  # fmt: skip
+               added_sugars(group, words, values, printed["sugars_g"]), own_nitrogen, polyols,
+               *parts_of_nothing(values))  # fmt: skip
     return (code, *(part for column in columns for part in column))
