@@ -55,7 +55,8 @@ def declare(name: str, *facts: AllergenFact, parts: tuple[Component, ...] = (), 
     rows = (NutritionRow("energy_kj", "Energy", "1046 kJ", "251 kJ", "3 %"), NutritionRow("fat_g", "Fat", "12 g", "2.9 g", "4 %"))
     return Declaration(name, law, "2026-11-25", record, title=title, rows=rows, portion_words="Per portion (24 g)",
                        statement=(Run("Rye "), Run("rye", True)), states=states, allergen_words=words, findings=findings,
-                       cautions=CAUTIONS, kitchen_version="4f1c09ab77d2", data_version="0.1.0/9e31d07c55aa")  # fmt: skip
+                       cautions=CAUTIONS, kitchen_version="4f1c09ab77d2", data_version="0.1.0/9e31d07c55aa",
+                       nutrition_shown=False, menu_sentences=("Adults need around 2000 kcal a day.",))  # fmt: skip
 
 
 FRYER = "deep fryer also cooks squid rings; oil changed 24 November 2026"

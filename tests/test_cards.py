@@ -97,6 +97,10 @@ def test_figures_stand_on_the_menu_card_only_when_asked():
     asked = texts(menu_card_pdf(menu, declarations, date="2026-12-03", looks=LOOKS, nutrition=True)[0])[0]
     assert "251 kJ" not in plain
     assert asked.count("Per portion (24 g): Energy 251 kJ, Fat 2.9 g") == 2
+    assert "Adults need around 2000 kcal a day." in asked and "2000 kcal" not in plain
+    asked_by_law = [declarations[0], replace(declarations[1], nutrition_shown=True)]
+    by_law = texts(menu_card_pdf(menu, asked_by_law, date="", looks=LOOKS)[0])[0]
+    assert by_law.count("251 kJ") == 1 and "2000 kcal" in by_law  # where the law asks, the kitchen need not
     stopped = replace(declarations[0], record=replace(declarations[0].record, nutrition_stopped=True))
     again = texts(menu_card_pdf(menu, [stopped, declarations[1]], date="", looks=LOOKS, nutrition=True)[0])[0]
     assert again.count("251 kJ") == 1

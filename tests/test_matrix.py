@@ -122,6 +122,26 @@ def test_each_state_of_a_cell_is_a_word_and_its_reason_a_footnote():
         assert reason in text
 
 
+def test_the_words_of_the_declaring_room_are_taken_apart_by_state():
+    """Held against that room itself: its cell is one text, the matrix sets each state of it in its own type."""
+    from labeller.declaring.states import State, cell_words
+    from labeller.printing.states import parts
+    from labeller.reading.allergen_tables import load_kinds
+    from labeller.reading.laws import load_law
+
+    facts = (fact("wheat", CONTAINS), fact("spelt", CONTAINS), fact("oats", MAY_CONTAIN), fact("barley", NOT_CONFIRMED),
+             fact("wheat", NOT_CONFIRMED))  # fmt: skip
+    told = {"en": ("wheat, spelt (wheat)", "oats", "barley"), "de": ("Weizen, Dinkel (Weizen)", "Hafer", "Gerste")}
+    for language, wanted in told.items():
+        words = load_law("eu", "2026-11-25", (language,)).words[language]
+        cell = cell_words("cereals_gluten", State(CONTAINS, ("wheat", "spelt"), facts), words, load_kinds(), "none")
+        one = declare("plate", *facts)
+        one.allergen_words["cereals_gluten"] = cell
+        one.states["cereals_gluten"] = (CONTAINS, ("wheat", "spelt"), facts)
+        assert [part[:2] for part in parts(one, "cereals_gluten", {})] == list(
+            zip((CONTAINS, MAY_CONTAIN, NOT_CONFIRMED), wanted, strict=True))  # fmt: skip
+
+
 def test_one_reason_for_many_cells_stands_once():
     every = [fact(kind, NOT_CONFIRMED, "no label read", "brown miso") for kind in ("milk", "eggs", "fish", "celery")]
     menu = Menu("One", NOWHERE, courses=(Course(("plate",), NOWHERE),))

@@ -31,7 +31,8 @@ class _Piece(NamedTuple):
 def menu_card_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, page: str = "A4", kitchen_name: str = "",
                   language: str = "en", looks: Looks, nutrition: bool = False, names: Mapping[str, str] | None = None,
                   ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """The menu card. nutrition: figures under each dish, where the kitchen or the law asks for them. Other arguments as for
+    """The menu card. Figures stand under a dish where its declaration says that law or kitchen asks for them, and under all
+    with ``nutrition``; the sentences that a law prescribes for a menu with figures then stand at the foot. Other arguments as for
     :func:`labeller.printing.matrix.matrix_pdf`."""
     by_name = {normalise(one.dish): one for one in declarations}
     missing = [name for name in menu.dishes() if normalise(name) not in by_name]
@@ -77,8 +78,8 @@ def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str =
 
 
 def _common(declarations: Sequence[Declaration], nutrition: bool) -> dict[str, object]:
-    notes = dict.fromkeys(note for one in declarations if nutrition for note in one.footnotes)
-    return {"checked": day_words(declarations[0].law_date) if declarations else "", "footnotes": list(notes)}
+    notes = dict.fromkeys(note for one in declarations if nutrition or one.nutrition_shown for note in one.menu_sentences)
+    return {"checked": day_words(declarations[0].law_date) if declarations else "", "sentences": list(notes)}
 
 
 def _versions(declarations: Sequence[Declaration]) -> str:
@@ -91,7 +92,7 @@ def _dish(one: Declaration | None, name: str, nutrition: bool, names: Mapping[st
     if one is None:
         return {"name": name, "description": "", "allergens": [NO_ANSWER], "figures": []}
     figures = []
-    if nutrition and one.rows and not one.stopped and not one.record.nutrition_stopped:
+    if (nutrition or one.nutrition_shown) and one.rows and not one.stopped and not one.record.nutrition_stopped:
         figures = [f"{one.portion_words}: " + ", ".join(f"{row.name} {row.per_portion}" for row in one.rows if row.per_portion)]
     return {"name": one.title or one.dish, "description": one.record.description, "allergens": list(guest_lines(one, names)),
             "figures": figures}  # fmt: skip
