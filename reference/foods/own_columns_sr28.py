@@ -89,7 +89,8 @@ def trans_fat(group: str, words: str, values: dict, older: dict | None) -> tuple
             same_energy = abs(float(older["energy_kj"]) / KJ_PER_KCAL - values["energy_kcal"]) < 0.75
             if same_energy and float(older["trans_fat_g"]) <= (values["fat_g"] or 0):
                 return as_text(older["trans_fat_g"]), "usda-sr26-energy-equal"
-        return BLANK
+        if float(older["trans_fat_g"]) > 0:
+            return BLANK
     return trans_fat_of_kind(group, words, values["fat_g"])
 
 
