@@ -30,6 +30,7 @@ from pypdf import PdfReader
 from labeller.printing.labels import LabelJob, labels_pdf
 from labeller.reading.label_looks import label_looks
 from labeller.reading.stock_tables import find_stock, load_stock
+from labeller.terms.catalogue.printing import LABELS
 from labeller.terms.record import Declaration, NutritionRow
 from labeller.terms.record import Run as Words
 from labeller.terms.stock import Stock
@@ -493,3 +494,23 @@ def test_a_row_without_a_figure_in_one_column():
     rows = (NutritionRow("fat_g", "Fat", "16 g", "", ""), NutritionRow("salt_g", "Salt", "", "0.3 g", "5 %"))
     (page,), _, _ = printed(LabelJob(eu_declaration(rows=rows, statement=(Words("milk", True),))))
     assert {"16 g", "0.3 g", "5 %"} <= {run.text for run in page.runs}
+
+
+def every_label_finding(folder) -> set[str]:
+    """Codes that this room's own cases raise, each by something a kitchen can get wrong."""
+    declaration = eu_declaration()
+    (folder / "label.yaml").write_text("pt: {comfort: large}\n", encoding="utf-8")
+    found = list(label_looks(folder)[1])
+    found += [find_stock(words) for words in ("the usual", "A4 85 x 54", "A4 label 120 x 40 grid 2 x 6 left 25 top 28.5")]
+    alike = replace(declaration, dish=f"{declaration.dish} II", states=contains("celery"))
+    jobs = [LabelJob(declaration), LabelJob(alike), LabelJob(eu_declaration(text="魚")),
+            LabelJob(eu_declaration(record=record("x", stopped=True))), LabelJob(eu_declaration(law="ca"))]  # fmt: skip
+    found += labels_pdf(jobs, find_stock("A4 99.1 x 139"), looks())[1]
+    found += labels_pdf(jobs[:1], find_stock("A4 38.1 x 21.2"), looks())[1]
+    found += labels_pdf(jobs[:1], find_stock("A4 99.1 x 139"), looks(), start=40)[1]
+    assert all(each.text and each.mend for each in found)
+    return {each.code for each in found}
+
+
+def test_every_code_of_labels_is_raised_by_a_case(tmp_path):
+    assert every_label_finding(tmp_path) == {entry.code for entry in LABELS}

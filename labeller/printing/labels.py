@@ -177,9 +177,9 @@ class Maker:
         rule = least.rules[0]
         text = (f"“{job.name}” does not fit {self.stock.name} at the least type that holds for it: "
                 f"{rule.mm:g} mm for a small x, {least.text:.1f} pt ({rule.source})")  # fmt: skip
-        ways = [f"print it on “{larger.name}”"] if (larger := self._smallest(job)) else []
+        ways = [f"print it on “{larger.name}” (--stock)"] if (larger := self._smallest(job)) else []
         if not job.split and (parts := self.laid(replace(job, split=True), self.layouter, self.stock)):
-            ways.append(f"put {len(parts)} labels on each pack (split), the list on the second")
+            ways.append(f"put {len(parts)} labels on each pack (--split), the list on the second")
         ways += self._if_small(job)
         mend = "; or ".join(ways) or "take a larger stock, or give list and name labels of their own"
         return finding("label-does-not-fit", job.place, text, mend, job.name)
@@ -194,10 +194,11 @@ class Maker:
                   if self.laid(replace(small, split=split), self.layouter, self.stock)]  # fmt: skip
         if not splits:
             return []
-        so = ", on labels of their own for name and list (split)" if splits[0] and not job.split else ""
+        so = ", on labels of their own for name and list (--split)" if splits[0] and not job.split else ""
         if not us:
-            return [f"if the pack's largest side is under 80 cm2, state it: it then fits in smaller type{so}"]
-        return [f"if all of the pack's surface is at most 258 cm2 (40 square inches), state it: it then fits{so}"]
+            return [f"if the pack's largest side is under 80 cm2, state it (--face): it then fits in smaller type{so}"]
+        return [f"if the pack's largest side is at most 43 cm2, all of it thus at most 40 square inches, state it (--face): "
+                f"it then fits{so}"]  # fmt: skip
 
     def _smallest(self, job: LabelJob) -> Stock | None:
         """The smallest other stock of this page on which the job fits, else of any page."""

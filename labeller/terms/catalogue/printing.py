@@ -24,8 +24,6 @@ LABELS: tuple[Entry, ...] = (
           "The wrong label on the right box.", "Print them in two runs, or begin their names differently."),
     Entry("label-nothing-to-print", "doubt", "none", "No label is left to print",
           "An empty file would look like a finished run.", "See the other findings of this run."),
-    Entry("label-face-not-stated", "note", "none", "The size of the pack's largest side is not stated",
-          "Smaller type is lawful only on small packs.", "State the pack's largest side in cm2."),
     Entry("label-panel-not-prescribed-form", "note", "none", "This law prescribes a form of nutrition table that is not drawn",
           "The figures are right, their form is not the prescribed one.", "Have the form checked before the pack is sold."),
     Entry("label-type-rule-from-memory", "note", "none", "A type-size rule used here was not checked against its text",
