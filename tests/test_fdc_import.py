@@ -280,3 +280,19 @@ def test_usda_download_without_its_largest_table_is_refused(tmp_path: Path) -> N
     done, problems = import_fdc(path, tmp_path / "foods.sqlite")
     assert done is None and problems[0].code == "download-incomplete" and "food_nutrient.csv" in problems[0].text
     assert not (tmp_path / "foods.sqlite").exists()
+
+
+def test_the_shipped_table_goes_before_the_store(tmp_path: Path) -> None:
+    from labeller.reading.foods_of_kitchen import load_foods_of
+
+    assert load_foods_of(tmp_path).release == "SR28"
+    path = csv_zip(tmp_path / "foundation_2024-10-31.zip", {
+        "food.csv": FOOD + '746782,foundation_food,"Milk, whole",1\n', "foundation_food.csv": "fdc_id,NDB_number\n746782,1077\n",
+        "nutrient.csv": NUTRIENTS, "food_nutrient.csv": AMOUNT + "1,746782,1008,60\n",
+    })  # fmt: skip
+    import_fdc(path, tmp_path / "foods.sqlite")
+    shelf = load_foods_of(tmp_path)
+    assert value(shelf.get("01077"), "energy_kcal") == 61 and shelf.get("01077").release == "SR28"
+    assert value(shelf.get("fdc:746782"), "energy_kcal") == 60 and shelf.get("fdc:171265").code == "01077"
+    assert len(shelf.codes()) == len(shelf.descriptions()) == 8791 and shelf.get("99999") is None
+    assert shelf.release == "SR28, FDC Foundation 2024-10-31" and "+" in shelf.version
