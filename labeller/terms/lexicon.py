@@ -17,7 +17,7 @@ class Entry(NamedTuple):
     (class words whose source stands beside them), ``plain`` (harmless), or a word that steers the reading: ``may``,
     ``place``, ``may_after``, ``contains``, ``no``, ``non``, ``free``, ``deny``, ``but``, ``pointer``, ``pointer_end``,
     ``category``. exempt: (kind, key of an exemption). denies: kinds a claim denies. language: ISO code, "" = any;
-    unsure: counts only in a text of that language.
+    unsure: counts only in a text of that language (several divided by "/"). variant: what the phrase says in another one.
     """
 
     contains: tuple[str, ...] = ()
@@ -27,9 +27,7 @@ class Entry(NamedTuple):
     denies: tuple[str, ...] = ()
     language: str = ""
     unsure: bool = False
-
-
-PLAIN = Entry()
+    variant: Entry | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

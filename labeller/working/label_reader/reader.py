@@ -174,27 +174,40 @@ def _additives(place: _Place) -> list[tuple[Entry, str]]:
 
 def _add(place: _Place, match: Match, mode: str, off: frozenset[str], tally: _Tally) -> None:
     entry, words = match.entry, match.words
+    if entry.variant and _speaks(place, entry.variant.language):
+        entry = entry.variant
     if entry.unsure and not _speaks(place, entry.language):
         return
     implied = entry.role in _IMPLIED
     contains = [kind for kind in entry.contains if not (implied and kind in off)]
     unsettled = [kind for kind in entry.unsettled if kind not in off]
     inside = place.inside() if place.number in place.children else []
+    if entry.role == "dish" and contains and _names_plant_above(place, match):
+        contains, unsettled = [], contains + unsettled
     if inside and entry.role not in ("keep", "name", "whole"):
         unsettled, contains = _settled(place, entry, contains, unsettled, inside)
     kept = tally.contains if mode == LIST else tally.may
     kept.extend((kind, words, place.number, entry.role) for kind in contains)
     tally.unsettled.extend((kind, words) for kind in unsettled)
     if mode == LIST:
-        exempt = _exempt(place, match, inside)
+        exempt = _exempt(place, match._replace(entry=entry), inside)
         tally.exempt.extend((kind, words, key) for kind, key in exempt if kind in contains or kind in unsettled)
+
+
+def _names_plant_above(place: _Place, match: Match) -> bool:
+    """ "Okra (lady's fingers)", "chickpea (pasta)": the bracket says again, or in what form, what the plant above it is."""
+    above = place.parent
+    if not above or match.after - match.first != len(place.reading.tokens):
+        return False
+    last = above.matches[-1] if above.matches else None
+    return last is not None and last.entry.role == "origin" and last.after - last.first == len(above.tokens)
 
 
 def _speaks(place: _Place, language: str) -> bool:
     """True where the text has other words of that language (for "en": no words of another)."""
     languages = place.lexicon.languages
     seen = {languages[token] for reading in place.readings for token in reading.tokens if token in languages}
-    return not seen if language == "en" else language in seen
+    return not seen if language == "en" else not seen.isdisjoint(language.split("/"))
 
 
 def _settled(place: _Place, entry: Entry, contains: list[str], unsettled: list[str], inside: Sequence[Reading]):
