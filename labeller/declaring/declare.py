@@ -187,7 +187,7 @@ def _pack_findings(record: DishRecord, recipe: Recipe | None) -> tuple[Finding, 
         return ()
     return (finding("cross-contact-not-assessed", recipe.place if recipe else NOWHERE,
                     f"\"{record.name}\" met {', '.join(met)} on shared equipment, and no risk assessment is on record.",
-                    "write `precaution:` with who assessed it, or clean between and record it", record.name),)  # fmt: skip
+                    "write `may contain:` and `risk assessed:` with who assessed it, or clean between and record it", record.name),)  # fmt: skip
 
 
 def _quid_finding(record: DishRecord, recipe: Recipe | None, around: Label) -> tuple[Finding, ...]:

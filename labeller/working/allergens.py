@@ -171,6 +171,8 @@ def _covered(kind: str, held: Iterable[str], kinds: Mapping[str, Kind]) -> bool:
     known = kinds.get(kind)
     if known is None or kind in held or known.group in held or known.parent in held:
         return True
+    if any(each in kinds and kinds[each].parent == kind for each in held):
+        return True
     return kind == known.group and any(kinds[each].group == kind for each in held if each in kinds)
 
 

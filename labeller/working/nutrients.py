@@ -22,8 +22,31 @@ ZERO = (0.0,) * len(BASE)
 
 
 
-def of_row(values: tuple[float | None, ...]) -> Content:
-    """A food row's values per 100 g as content per gram."""
+# part -> whole: where the whole is exactly nothing, so is the part, even if nobody measured it
+PARTS = {"sugars_g": "carbohydrate_g", "added_sugars_g": "sugars_g", "fibre_g": "carbohydrate_g", "polyols_g": "carbohydrate_g",
+         "saturates_g": "fat_g", "monounsaturates_g": "fat_g", "polyunsaturates_g": "fat_g", "trans_fat_g": "fat_g",
+         "nitrogen_g": "protein_g"}  # fmt: skip
+DEFAULT_NITROGEN_FACTOR = 6.25  # USDA's default; rows with a factor of their own carry it (reference/foods/own_columns.csv)
+
+
+def completed(values: tuple[float | None, ...]) -> tuple[float | None, ...]:
+    """What follows from the row itself: a part of nothing is nothing; nitrogen by USDA's default factor where no other is known.
+
+    Everything else that is missing stays missing.
+    """
+    found = list(values)
+    for part, whole in PARTS.items():
+        if found[INDEX[part]] is None and found[INDEX[whole]] == 0:
+            found[INDEX[part]] = 0.0
+    protein, nitrogen = found[INDEX["protein_g"]], INDEX["nitrogen_g"]
+    if found[nitrogen] is None and protein is not None:
+        found[nitrogen] = protein / DEFAULT_NITROGEN_FACTOR
+    return tuple(found)
+
+
+def of_row(row: tuple[float | None, ...]) -> Content:
+    """Values per 100 g (None = not known) as content per gram."""
+    values = completed(row)
     return Content(tuple(0.0 if value is None else value / 100 for value in values),
                    tuple(0.0 if value is None else 1.0 for value in values))  # fmt: skip
 

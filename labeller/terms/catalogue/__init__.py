@@ -5,11 +5,11 @@ Each module holds ``ENTRIES``: a tuple of :class:`Entry`. A code stands in one m
 
 from __future__ import annotations
 
-from labeller.terms.catalogue import allergens, batches, declaring, foods, kitchen, matching, measures, nutrients, printing, serving
+from labeller.terms.catalogue import allergens, batches, declaring, foods, kitchen, matching, measures, nutrients, printing, serving, web
 from labeller.terms.catalogue.entry import Entry
 
 CATALOGUE: dict[str, Entry] = {
     entry.code: entry
-    for room in (kitchen, foods, matching, measures, batches, nutrients, allergens, declaring, printing, serving)
+    for room in (kitchen, foods, matching, measures, batches, nutrients, allergens, declaring, printing, serving, web)
     for entry in room.ENTRIES
 }

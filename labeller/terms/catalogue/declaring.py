@@ -45,7 +45,7 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("cross-contact-not-assessed", "doubt", "none",
           "A pack's food met other food on shared equipment, and no risk assessment is on record",
           "A blanket warning is not printed; without an assessment nobody knows whether one is needed.",
-          "Write `precaution:` with the allergens and who assessed the risk, or clean between and record it."),
+          "Write `may contain:` with the allergens and `risk assessed:` with by whom and when, or clean between and record it."),
     Entry("serving-size-by-reference", "doubt", "none",
           "A pack holds so much that the law asks for more than one serving or a second column",
           "One serving a pack would be wrong.",

@@ -3,8 +3,6 @@
 from labeller.terms.catalogue.entry import Entry
 
 ENTRIES: tuple[Entry, ...] = (
-    Entry("date-not-read", "stop", "all", "A date that can't be read", "The wrong day's law, menu or batch would be used.",
-          "Write dates as 2026-11-25."),
     Entry("dish-not-known", "stop", "all", "A dish, pack or recipe that the kitchen does not have",
           "An answer about another dish would be given.", "Use a name of the recipes, or one of its `also called`."),
     Entry("menu-not-known", "stop", "all", "A menu that the kitchen does not have", "The wrong service would be answered.",
