@@ -260,6 +260,17 @@ def test_a_store_of_another_layout_is_not_read_and_is_made_anew(tmp_path: Path) 
     assert import_fdc(legacy(tmp_path / "a_2018-04.zip"), store)[0].foods == 2 and open_store(store).get("01001")
 
 
+def test_folders_with_odd_names_and_readers_in_other_threads(tmp_path: Path) -> None:
+    from concurrent.futures import ThreadPoolExecutor
+
+    folder = tmp_path / "a kitchen #1 100%41?"
+    folder.mkdir()
+    assert import_fdc(legacy(folder / "a_2018-04.zip"), folder / "foods.sqlite")[0].foods == 2
+    store = open_store(folder / "foods.sqlite")
+    with ThreadPoolExecutor(4) as pool:
+        assert {food.code for food in pool.map(store.get, ["01077"] * 40)} == {"fdc:171265"}
+
+
 def test_usda_foundation_download(tmp_path: Path) -> None:
     """FoodData Central, Foundation Foods October 2024: 316 foods; whole milk 60 kcal, 3.27 g protein, 38 mg sodium."""
     path = SHARED / "FoodData_Central_foundation_food_csv_2024-10-31.zip"

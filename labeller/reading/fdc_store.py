@@ -110,7 +110,7 @@ class Writer:
         for (name,) in tables:
             base.execute(f'DROP TABLE "{name}"')
         if self.path.exists() and _layout_of(self.path) == VERSION:
-            with sqlite3.connect(f"file:{self.path}?mode=ro", uri=True) as old:
+            with _read_only(self.path) as old:
                 old.backup(base)
             old.close()
         else:
@@ -183,9 +183,14 @@ class Writer:
         self.done = True
 
 
+def _read_only(path: Path) -> sqlite3.Connection:
+    """Any thread may read: the connection never writes, and SQLite keeps its calls apart."""
+    return sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, check_same_thread=False)
+
+
 def _layout_of(path: Path) -> int:
     with suppress(sqlite3.Error):
-        base = sqlite3.connect(f"file:{path}?mode=ro", uri=True)
+        base = _read_only(path)
         try:
             return base.execute("PRAGMA user_version").fetchone()[0]
         finally:
@@ -273,7 +278,7 @@ def open_store(path: Path) -> FoodStore | None:
     """The store of a kitchen; None when there is none, or when the file is no store of this layout (import again)."""
     if not path.is_file() or _layout_of(path) != VERSION:
         return None
-    return FoodStore(sqlite3.connect(f"file:{path}?mode=ro", uri=True))
+    return FoodStore(_read_only(path))
 
 
 def nitrogen_row(amounts: Amounts, factor: float) -> tuple[int, int, float] | None:
