@@ -84,9 +84,9 @@ def main(count: int = 800) -> None:
     jobs = [LabelJob(random_dish(chance, number)) for number in range(count)]
     setter = Setter(family(look.fonts))
     maker = Maker(stock, look, setter, ())
-    ready = [made for job in jobs if (made := maker.ready(job))]
-    fitting = [made.job for made in ready]
-    pages = [words_of(made.labels[0], setter) for made in ready]
+    ready = [(job, made) for job in jobs if (made := maker.ready(job))]
+    fitting = [job for job, _ in ready]
+    pages = [words_of(made.labels[0], setter) for _, made in ready]
     words = sum(map(len, pages)) / len(pages)
     print(f"{len(fitting)} of {count} distinct dishes fit {stock.name}; {words:.0f} words a label")
     alone = timed(lambda: bare(pages, stock)) / len(pages)
