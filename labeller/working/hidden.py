@@ -15,7 +15,8 @@ from labeller.terms.words import normalise
 # Words that say a thing is not quite what its name says. They are a claim, no evidence: certain becomes "to be confirmed".
 _CLAIMS = frozenset((
     "vegan", "vegetarian", "plant", "based", "free", "mock", "imitation", "substitute", "alternative", "replacement",
-    "style", "type", "flavour", "flavor", "flavoured", "flavored", "eggless", "meatless", "faux", "non",
+    "style", "type", "flavour", "flavor", "flavoured", "flavored", "eggless", "meatless", "faux", "non", "no", "without",
+    "aquafaba",
 ))  # fmt: skip
 _RANK = {"always": 0, "usual": 1, "possible": 2}
 
