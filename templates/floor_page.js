@@ -160,8 +160,12 @@ function answerClass(answer) {
 }
 
 function reasons(facts, intro) {
-  return facts.map((fact) => make("li", intro + SAY.states[fact.state] + ": " + keyName(fact.key)
-    + (fact.because.length ? " (" + fact.because.join("; ") + ")" : "")));
+  return facts.map((fact) => {
+    const shown = fact.because.slice(0, 3);
+    const more = fact.because.length - shown.length;
+    return make("li", intro + SAY.states[fact.state] + ": " + keyName(fact.key)
+      + (shown.length ? " (" + shown.join("; ") + (more ? "; and " + more + " more" : "") + ")" : ""));
+  });
 }
 
 function answerNodes(dish, seat, closed, whom) {
@@ -183,7 +187,8 @@ function dishHead(dish) {
 }
 
 function courseNodes(perDish) {
-  return DATA.courses.flatMap((course) => [make("h3", course.title), ...course.dishes.map((dish) => {
+  return DATA.courses.flatMap((course, place) => [
+    ...(place && DATA.courses[place - 1].title === course.title ? [] : [make("h3", course.title)]), ...course.dishes.map((dish) => {
     const block = make("div", undefined, "dish");
     block.append(...dishHead(dish), ...perDish(dish));
     return block;

@@ -18,7 +18,7 @@ from labeller.printing import cards, kitchen_cards
 from labeller.printing.cards import menu_card_pdf, tent_card_pdf
 from labeller.printing.kitchen_cards import recipe_card_pdf, ticket_pdf
 from labeller.printing.sheet import Text, page_size, paint
-from labeller.printing.words import NO_ANSWER
+from labeller.printing.words import NO_ANSWER, service_words
 from labeller.reading.looks import looks as read_looks
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, MAY_CONTAIN, NONE_ON_RECORD
 from labeller.terms.findings import NOWHERE
@@ -374,3 +374,12 @@ def test_an_answer_with_a_doubt_left_is_shown_with_what_remains():
     runs = kitchen_cards._answer_runs(kitchen_cards._Desk(LOOKS, cards.sheet.faces(LOOKS), (600, 800)), left, {})
     assert [text.strip() for text, _ in runs] == ["ask the kitchen: make fresh without cream?", "as written, contains: milk",
                                                   "after the change, supplier’s warning: milk (oil)"]  # fmt: skip
+
+
+@pytest.mark.parametrize(("starts", "ends", "words"), [
+    ("2026-12-01", "2026-12-07", "1 to 7 December 2026"), ("2026-11-24", "2026-12-05", "24 November to 5 December 2026"),
+    ("2026-12-28", "2027-01-02", "28 December 2026 to 2 January 2027"), ("2026-12-01", "2026-12-01", "Tuesday 1 December 2026"),
+    ("2026-12-01", "", "Tuesday 1 December 2026"), ("", "", ""), ("soon", "2026-12-07", "soon to 7 December 2026"),
+])  # fmt: skip
+def test_dates_of_service_are_said_once_and_with_the_month_in_letters(starts, ends, words):
+    assert service_words(starts, ends) == words

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from labeller.printing import sheet
 from labeller.printing.sheet import MM, Bar, Frame, Ink, Item, Page, Row
 from labeller.printing.states import by_state
-from labeller.printing.words import COLUMNS, LAWS, NO_ANSWER, STATES, day_words, kind_word, language_finding
+from labeller.printing.words import LAWS, NO_ANSWER, STATES, day_words, kind_word, language_finding
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, RANK, AllergenFact
 from labeller.terms.findings import STOP, Finding
 from labeller.terms.floor import NOTHING_ON_RECORD, Answer, Ticket, TicketSeat
@@ -143,9 +143,12 @@ def _facts(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str]]:
     poured = "; ".join(f"{', '.join(each.lines)}; {_share(each.stays)} stays in" for each in recipe.poured_off)
     fried = f"{recipe.fried_in.oil}, {_share(recipe.fried_in.taken_up)} taken up" if recipe.fried_in else ""
     coated = f"{', '.join(recipe.coating.lines)}; {_share(recipe.coating.picked_up)} picked up" if recipe.coating else ""
+    share, grams = recipe.reduced_to or (None, None)
+    reduced = _grams(grams) if grams else f"{_share(share)} of the weight in" if share else ""
     equipment = "nothing recorded: not confirmed" if recipe.equipment is None else ", ".join(recipe.equipment) or "none shared"
     return facts + [("Makes", f"{makes}{f' (loss: {loss})' if loss else ''}" if makes else ""),
                     ("Portions", f"{recipe.serves.mid:g}" if recipe.serves else ""), ("Method", recipe.method),
+                    ("Reduced to", reduced), ("Alcohol", f"{_share(recipe.alcohol_stays)} stays in" if recipe.alcohol_stays else ""),
                     ("Poured off", poured), ("Fried in", fried), ("Coating", coated),
                     ("Equipment", equipment if recipe.equipment is not None or fried else ""),
                     ("Also called", ", ".join(recipe.also_called))]  # fmt: skip
@@ -164,24 +167,27 @@ def _share(span: Span) -> str:
 
 
 _SHARES = (0.27, 0.15, 0.09, 0.3, 0.19)  # columns of the lines: name, as written, grams, allergens, change
+_UNCHANGED = (0.27, 0.15, 0.09, 0.49)  # the same where nothing can be changed
 
 
 def _line_blocks(desk: _Desk, one: Declaration, recipe: Recipe | None, names: Mapping[str, str]) -> list[_Block]:
     body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
     heads = ("Line", "As written", "Grams", "Allergens of the line", "Can be changed")
-    blocks = [_Block(_columns(desk, [[(head, desk.ink("bold", "small"))] for head in heads]), 0.0, desk.gap)]
     lines = _lines(one, recipe)
+    if not any(change for *_, change in lines):
+        heads = heads[:-1]
+    blocks = [_Block(_columns(desk, [[(head, desk.ink("bold", "small"))] for head in heads]), 0.0, desk.gap)]
     told = all(any(_runs_through(fact, name) for name, *_ in lines) for fact in one.record.facts)
     for place, (name, written, grams, change) in enumerate(lines):
         allergens = _line_allergens(desk, one, name, told, names)
-        runs = [[(name, bold)], [(written, body)], [(grams, body)], allergens, [(change, small)]]
+        runs = [[(name, bold)], [(written, body)], [(grams, body)], allergens, [(change, small)]][: len(heads)]
         blocks.append(_Block(_columns(desk, runs), desk.rule("hair" if place else "thick"), desk.gap * 0.7))
     return blocks
 
 
 def _columns(desk: _Desk, columns: Sequence[sheet.Runs]) -> tuple[tuple[float, tuple[Row, ...]], ...]:
     out, x = [], 0.0
-    for share, runs in zip(_SHARES, columns, strict=True):
+    for share, runs in zip(_SHARES if len(columns) == len(_SHARES) else _UNCHANGED, columns, strict=True):
         out.append((x, desk.set(runs, share)))
         x += share * desk.width
     return tuple(out)
@@ -192,12 +198,13 @@ def _lines(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str, str,
     weights: dict[str, float] = {}
     for each in one.record.ingredients:
         weights[each.name] = weights.get(each.name, 0.0) + each.weight_g
+    aids = {each.name for each in one.record.ingredients if each.aid}
     if recipe is not None:
-        return [(line.name, _written(line), _weight(weights.get(line.name)), _way(line.leave_off, line.instead))
+        return [(line.name, _written(line), _weight(weights.get(line.name), line.name in aids), _way(line.leave_off, line.instead))
                 for line in recipe.lines]  # fmt: skip
     ways = {each.name: _way(each.leave_off, each.instead) for each in one.record.components}
     every = dict.fromkeys([each.name for each in one.record.components] + [each.name for each in one.record.ingredients])
-    return [(name, "", _weight(weights.get(name)), ways.get(name, "")) for name in every]
+    return [(name, "", _weight(weights.get(name), name in aids), ways.get(name, "")) for name in every]
 
 
 def _written(line: Line) -> str:
@@ -208,8 +215,9 @@ def _written(line: Line) -> str:
     return f"{line.amount.text}{about}{trim}"
 
 
-def _weight(grams: float | None) -> str:
-    return "" if grams is None else _grams(Span.of(grams))
+def _weight(grams: float | None, aid: bool) -> str:
+    """Grams of a line; what only touched the food has none, and its allergens all the same."""
+    return "" if grams is None else "contact only" if aid and grams <= 0 else _grams(Span.of(grams))
 
 
 def _way(leave_off: bool, instead: str) -> str:
@@ -257,7 +265,7 @@ def _allergen_blocks(desk: _Desk, one: Declaration, names: Mapping[str, str]) ->
     blocks = [_Block(((0.0, title),), desk.rule("thick"), 2 * desk.gap)]
     for state, words in by_state(one, names).items():
         blocks.append(_pair(desk, STATES[state], ", ".join(words), bold, bold if state == CONTAINS else body))
-    none = [COLUMNS.get(key, kind_word(key, names)).lower() for key, (state, *_) in one.states.items()
+    none = [kind_word(key, names) for key, (state, *_) in one.states.items()
             if state == NONE_ON_RECORD and key != "other"]  # fmt: skip
     if none:
         quiet = desk.ink("regular", "body", "quiet")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from labeller.printing.words import COLUMNS, NO_ANSWER, STATES, day_words, kind_word
+from labeller.printing.words import NO_ANSWER, STATES, day_words, kind_word
 from labeller.terms.allergens import (
     CONTAINS,
     CROSS_CONTACT,
@@ -92,7 +92,7 @@ def by_state(one: Declaration, names: Mapping[str, str]) -> dict[str, list[str]]
 
 def _in_a_line(words: str, key: str, names: Mapping[str, str]) -> str:
     """Away from its column, an allergen is named: "other nuts"."""
-    group = COLUMNS.get(key, kind_word(key, names)).lower()
+    group = kind_word(key, names)
     return group if not words else f"other {group}" if words == "others" else words
 
 

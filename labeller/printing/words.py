@@ -39,8 +39,8 @@ _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augu
 
 
 def kind_word(key: str, names: Mapping[str, str]) -> str:
-    """The word for a kind or group: as the caller names it, else the key spelled out."""
-    return names.get(key) or key.replace("_", " ")
+    """The word for a kind: a group as the matrix heads it, else as the caller names it, else the key spelled out."""
+    return COLUMNS[key].lower() if key in COLUMNS else names.get(key) or key.replace("_", " ")
 
 
 def listed(words: Iterable[str]) -> str:
@@ -61,12 +61,12 @@ def day_words(iso: str, *, weekday: bool = False) -> str:
 
 
 def service_words(starts: str, ends: str) -> str:
-    """"Tuesday 1 December 2026", "1 to 7 December 2026" or "28 December 2026 to 2 January 2027"."""
+    """"Tuesday 1 December 2026", "1 to 7 December 2026", "24 November to 5 December 2026" or with both years."""
     if not starts or not ends or starts == ends:
         return day_words(starts or ends, weekday=True)
     first, last = day_words(starts), day_words(ends)
-    if starts[:7] == ends[:7] and first != starts:
-        first = first.split(" ")[0]
+    if first != starts and last != ends and starts[:4] == ends[:4]:
+        first = first.rsplit(" ", 2 if starts[:7] == ends[:7] else 1)[0]
     return f"{first} to {last}"
 
 
