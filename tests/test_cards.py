@@ -283,6 +283,23 @@ def test_a_line_is_not_said_to_hold_nothing_when_a_fact_belongs_to_no_line():
     assert "dill oil no amount see the whole, below" in text
 
 
+def test_the_recipe_card_tells_reduction_alcohol_and_what_only_touched_the_food():
+    one, recipe = trout()
+    aids = (*one.record.ingredients, Ingredient("dill oil", 0.0, aid=True))
+    one = replace(one, record=replace(one.record, ingredients=aids))
+    recipe = replace(recipe, reduced_to=(Span.of(0.5), None), alcohol_stays=Span(0.05, 0.1, 0.15))
+    text = texts(recipe_card_pdf(one, recipe, date="2026-11-25", looks=LOOKS)[0])[0]
+    assert "Reduced to 50% of the weight in" in text and "Alcohol 5%–15% stays in" in text
+    assert "dill oil no amount contact only" in text
+
+
+def test_a_recipe_in_which_nothing_can_be_changed_has_no_column_for_it():
+    one, recipe = trout()
+    plain = replace(recipe, lines=tuple(replace(line, instead="", leave_off=False) for line in recipe.lines))
+    assert "Can be changed" in texts(recipe_card_pdf(one, recipe, date="2026-11-25", looks=LOOKS)[0])[0]
+    assert "Can be changed" not in texts(recipe_card_pdf(one, plain, date="2026-11-25", looks=LOOKS)[0])[0]
+
+
 def test_a_recipe_without_equipment_on_record_says_so_when_it_is_fried():
     one, recipe = trout()
     text = texts(recipe_card_pdf(one, replace(recipe, equipment=None), date="2026-11-25", looks=LOOKS)[0])[0]

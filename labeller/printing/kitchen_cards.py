@@ -148,7 +148,8 @@ def _facts(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str]]:
     equipment = "nothing recorded: not confirmed" if recipe.equipment is None else ", ".join(recipe.equipment) or "none shared"
     return facts + [("Makes", f"{makes}{f' (loss: {loss})' if loss else ''}" if makes else ""),
                     ("Portions", f"{recipe.serves.mid:g}" if recipe.serves else ""), ("Method", recipe.method),
-                    ("Reduced to", reduced), ("Alcohol", f"{_share(recipe.alcohol_stays)} stays in" if recipe.alcohol_stays else ""),
+                    ("Reduced to", reduced),
+                    ("Alcohol", f"{_share(recipe.alcohol_stays)} stays in" if recipe.alcohol_stays else ""),
                     ("Poured off", poured), ("Fried in", fried), ("Coating", coated),
                     ("Equipment", equipment if recipe.equipment is not None or fried else ""),
                     ("Also called", ", ".join(recipe.also_called))]  # fmt: skip
@@ -200,8 +201,8 @@ def _lines(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str, str,
         weights[each.name] = weights.get(each.name, 0.0) + each.weight_g
     aids = {each.name for each in one.record.ingredients if each.aid}
     if recipe is not None:
-        return [(line.name, _written(line), _weight(weights.get(line.name), line.name in aids), _way(line.leave_off, line.instead))
-                for line in recipe.lines]  # fmt: skip
+        return [(line.name, _written(line), _weight(weights.get(line.name), line.name in aids),
+                 _way(line.leave_off, line.instead)) for line in recipe.lines]  # fmt: skip
     ways = {each.name: _way(each.leave_off, each.instead) for each in one.record.components}
     every = dict.fromkeys([each.name for each in one.record.components] + [each.name for each in one.record.ingredients])
     return [(name, "", _weight(weights.get(name), name in aids), ways.get(name, "")) for name in every]
