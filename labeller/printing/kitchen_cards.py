@@ -167,8 +167,8 @@ def _share(span: Span) -> str:
     return f"{span.mid:.0%}" if not span.is_range else f"{span.low:.0%}\N{EN DASH}{span.high:.0%}"
 
 
-_SHARES = (0.27, 0.15, 0.09, 0.3, 0.19)  # columns of the lines: name, as written, grams, allergens, change
-_UNCHANGED = (0.27, 0.15, 0.09, 0.49)  # the same where nothing can be changed
+_SHARES = (0.26, 0.15, 0.11, 0.29, 0.19)  # columns of the lines: name, as written, grams, allergens, change
+_UNCHANGED = (0.26, 0.15, 0.11, 0.48)  # the same where nothing can be changed
 
 
 def _line_blocks(desk: _Desk, one: Declaration, recipe: Recipe | None, names: Mapping[str, str]) -> list[_Block]:
@@ -319,8 +319,14 @@ def _answer_runs(desk: _Desk, answer: Answer, names: Mapping[str, str]) -> list[
 
 
 def _largest(desk: _Desk, blocks: Callable[[_Desk], list[_Block]], foot: Sequence[Row]) -> list[Page]:
-    tried = [_pages(each, blocks(each), foot) for each in (desk._replace(scale=scale) for scale in _SCALES)]
-    return min(tried, key=len)  # the first of the shortest: the largest type
+    """The largest type that needs no further page and divides no word."""
+    tried = []
+    for scale in _SCALES:
+        each = desk._replace(scale=scale)
+        made = blocks(each)
+        torn = sum(row.broken for block in made for _, rows in block.columns for row in rows)
+        tried.append((_pages(each, made, foot), torn))
+    return min(tried, key=lambda one: (len(one[0]), one[1]))[0]
 
 
 def _pages(desk: _Desk, blocks: Sequence[_Block], foot: Sequence[Row]) -> list[Page]:
