@@ -46,6 +46,13 @@ def test_a_missing_letter_is_told():
     assert SETTER.missing(["milk", "魚 and 卵"]) == "卵魚"
 
 
+def test_letters_and_their_marks_are_one():
+    """Unicode form C: e with an acute accent after it is é; a mark that makes no letter is told."""
+    assert SETTER.missing(["cre\u0300me fraiche\tand\nmore"]) == ""
+    assert SETTER.text("cre\u0300me").length == pytest.approx(SETTER.text("cr\u00e8me").length)
+    assert SETTER.missing(["q\u0300uark"]) == "\u0300"
+
+
 @pytest.mark.parametrize("name, path", [("regular", looks().fonts.regular), ("bold", looks().fonts.bold)])
 def test_heights_are_those_of_the_drawing(name, path):
     """The height that the file states for a small x is the height of its drawing (tables OS/2 and glyf, ISO/IEC 14496-22)."""

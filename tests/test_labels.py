@@ -132,6 +132,12 @@ def test_bold_in_the_list_means_allergen_and_nothing_else():
     assert bold == [declaration.dish, "milk", "wheat", "Nutrition", declaration.durability]
 
 
+def test_a_contains_line_stands_in_bold():
+    page, _ = us_page()
+    line = [run for run in page.runs if run.text.startswith("Contains:")]
+    assert line and all(run.bold for run in line)
+
+
 def test_small_packs_may_have_smaller_type():
     """0.9 mm where the largest surface is under 80 cm2 (Art. 13(3)); at 80 cm2 and where it is not stated, 1.2 mm."""
     job = LabelJob(eu_declaration(table=False), face_cm2=79.0)

@@ -11,6 +11,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from unicodedata import combining, normalize
 
 from labeller.printing.fonts import BOLD, REGULAR, Family
 
@@ -83,6 +84,11 @@ class Paragraph:
 UNITS = frozenset({"g", "kg", "mg", "µg", "mcg", "ml", "cl", "l", "mm", "cm", "%", "°C", "°F", "kJ", "kcal", "oz", "lb"})
 
 
+def _composed(text: str) -> str:
+    """Letters with their marks as one character each (Unicode form C), as the font has them."""
+    return text if text.isascii() else normalize("NFC", text)
+
+
 def _kept_together(pieces: list[str]) -> list[str]:
     """Words of a text, a number and its unit as one ("24 g)", "5 °C,"): a line never breaks between them."""
     out = pieces[:1]
@@ -103,11 +109,13 @@ class Setter:
         self.family = family
         self._widths: tuple[dict[str, float], ...] = ({}, {}, {})
         self._texts: dict[tuple[str, int], Paragraph] = {}  # short texts come again on label after label
-        self._known = set.intersection(*({chr(code) for code in face.widths} for face in family.faces)) | {"\n"}
+        letters = set.intersection(*({chr(code) for code in face.widths} for face in family.faces))
+        self._known = {letter for letter in letters if not combining(letter)} | set("\n\t")
 
     def missing(self, texts: Iterable[str]) -> str:
-        """Letters of the texts for which a face has no glyph, in the order of the code."""
-        return "".join(sorted(set("".join(texts)) - self._known))
+        """Letters of the texts for which a face has no glyph, in the order of the code. A mark that makes no letter of its
+        own with the one before it counts as missing: it would stand beside that letter."""
+        return "".join(sorted(set(_composed("".join(texts))) - self._known))
 
     def width(self, face: int, word: str) -> float:
         widths = self._widths[face]
@@ -129,7 +137,7 @@ class Setter:
         chunks: list[Chunk] = []
         current: list[tuple[int, str]] = []
         for text, face in runs:
-            pieces = _kept_together(text.replace("\n", " ").split(" "))
+            pieces = _kept_together(_composed(text).replace("\n", " ").replace("\t", " ").split(" "))
             if pieces[0]:
                 current.append((face, pieces[0]))
             for piece in pieces[1:]:

@@ -185,7 +185,7 @@ def content(declaration: Declaration, looks: LabelLooks, setter: Setter, *, lot:
         halves = (inner[0], (inner[0] - gap) * 0.5)
         panels = tuple(forms(d, looks, setter, inner[1] / PT_PER_MM, bearing_cm2, halves))
     body = [_list(d, setter)] if listed else []
-    body += [text(line) for line in (d.contains, d.may_contain)] if listed else []
+    body += [text(d.contains, BOLD), text(d.may_contain)] if listed else []
     return Content(
         law=d.law,
         follows=not front,

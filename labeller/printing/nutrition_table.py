@@ -157,7 +157,7 @@ def _made(setter: Setter, row: NutritionRow, cells: Sequence[str], after: Nutrit
     face = BOLD if row.bold else REGULAR
     made = tuple((" ".join(text.split()), _wide(setter, text, row.bold), face) for text in cells)
     goes_on = after is not None and not after.name
-    part = after is not None and after.indent > row.indent  # no line between a figure and what is a part of it
+    part = after is not None and after.indent > 0  # no line between a figure and what is a part of it
     return _Row(setter.text(row.name, face), row.indent * INDENT, made, not goes_on and not part)
 
 
