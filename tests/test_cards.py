@@ -23,7 +23,7 @@ from labeller.reading.looks import looks as read_looks
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, MAY_CONTAIN, NONE_ON_RECORD
 from labeller.terms.findings import NOWHERE
 from labeller.terms.floor import Answer, Change, FloorDish, Option, OptionState, Ticket, TicketSeat, answer
-from labeller.terms.kitchen import Amount, FriedIn, Line, Loss, Makes, Recipe
+from labeller.terms.kitchen import Amount, FriedIn, Line, Loss, Makes, Menu, Recipe
 from labeller.terms.record import Component, Ingredient
 from labeller.terms.spans import Span
 
@@ -400,3 +400,10 @@ def test_an_answer_with_a_doubt_left_is_shown_with_what_remains():
 ])  # fmt: skip
 def test_dates_of_service_are_said_once_and_with_the_month_in_letters(starts, ends, words):
     assert service_words(starts, ends) == words
+
+
+def test_nothing_to_print_is_no_crash():
+    assert menu_card_pdf(Menu("Nothing", NOWHERE), [], date="", looks=LOOKS)[1] == ()
+    assert texts(ticket_pdf(replace(ticket(2), seats=()), looks=LOOKS)[0])
+    assert texts(recipe_card_pdf(declare("air"), date="", looks=LOOKS)[0])
+    assert tent_card_pdf([], date="", looks=LOOKS)[1] == ()

@@ -7,20 +7,23 @@ That cereals and nuts are named in the cell: Food Standards Agency, technical gu
 from __future__ import annotations
 
 import io
+import random
 import re
 from collections import Counter
 from dataclasses import replace
 
 import pytest
 from pypdf import PdfReader
-from sheets_kitchen import CAUTIONS, FRYER, LOOKS, declare, fact, tasting
+from sheets_kitchen import CAUTIONS, FRYER, GROUP, LOOKS, declare, fact, tasting
 
 from labeller.printing.matrix import component_matrix_pdf, matrix_pages, matrix_pdf
 from labeller.printing.sheet import MM, Frame, Text, page_size
 from labeller.printing.words import NO_ANSWER, STATES
-from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, MAY_CONTAIN, NONE_ON_RECORD, NOT_CONFIRMED
+from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, GROUPS, MAY_CONTAIN, NONE_ON_RECORD, NOT_CONFIRMED
+from labeller.terms.allergens import STATES as STATE_LIST
 from labeller.terms.findings import NOWHERE
 from labeller.terms.kitchen import Course, Menu
+from labeller.terms.record import Component
 
 COUNTS = (1, 5, 12, 14, 28)
 PAPERS = ("A4", "Letter")
@@ -259,3 +262,42 @@ def test_a_menu_may_write_a_dish_in_another_case():
     menu = Menu("One", NOWHERE, courses=(Course(("The Plate",), NOWHERE),))
     data, found = matrix_pdf(menu, [declare("the plate", fact("milk", CONTAINS))], date="2026-12-01", looks=LOOKS)
     assert found == () and NO_ANSWER not in texts(data)[0]
+
+
+def test_a_kind_outside_every_list_gets_a_column_only_where_it_is_on_record():
+    menu = Menu("One", NOWHERE, courses=(Course(("plate",), NOWHERE),))
+    plain = declare("plate", fact("milk", CONTAINS))
+    wild = replace(plain, states={**plain.states, "buckwheat": (CONTAINS, ("buckwheat",), (fact("buckwheat", CONTAINS),)),
+                                  "kiwi": (NONE_ON_RECORD, (), ())})  # fmt: skip
+    text = texts(matrix_pdf(menu, [wild], date="", looks=LOOKS)[0])[0]
+    assert "Molluscs Buckwheat Can be changed" in text and "contains buckwheat" in text and "iwi" not in text
+    assert "Molluscs Can be changed" in texts(matrix_pdf(menu, [plain], date="", looks=LOOKS)[0])[0]
+
+
+def test_an_empty_menu_is_an_empty_sheet_not_a_crash():
+    data, found = matrix_pdf(Menu("Nothing", NOWHERE), [], date="2026-12-01", looks=LOOKS)
+    assert found == () and "Nothing" in texts(data)[0]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_whatever_stands_in_it_nothing_is_cut_and_nothing_overlaps(seed):
+    """Random menus: names of one to seventy letters, any states, many reasons, changes and stopped dishes."""
+    pick = random.Random(seed)
+
+    def words(most: int) -> str:
+        text = "".join(pick.choice("abcdefghij lmnop rstuvwż ηθ-") for _ in range(pick.randint(1, most)))
+        return " ".join(text.split()) or "x"
+
+    plates = []
+    for number in range(pick.randint(1, 25)):
+        facts = [fact(pick.choice(list(GROUPS) + list(GROUP)), pick.choice(STATE_LIST), words(60), words(20))
+                 for _ in range(pick.randint(0, 14))]  # fmt: skip
+        parts = tuple(Component(words(30), (), pick.random() < 0.5, words(20) if pick.random() < 0.5 else "") for _ in range(3))
+        plates.append(declare(f"{words(70)} {number}", *facts, parts=parts, stopped=words(90) if pick.random() < 0.1 else ""))
+    courses = tuple(Course((one.dish,), NOWHERE, pick.choice(("", words(20)))) for one in plates)
+    page = pick.choice(PAPERS)
+    size = page_size(LOOKS, page, landscape=True)
+    menu = Menu(words(60), NOWHERE, "2026-12-01", "2026-12-07", courses)
+    for placed in matrix_pages(menu, plates, date="", page=page, kitchen_name=words(40), looks=LOOKS):
+        assert overlaps(placed) == []
+        assert outside(placed, size, 9 * MM) == []
