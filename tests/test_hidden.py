@@ -160,6 +160,13 @@ def test_a_claim_in_the_name_is_no_paper(table):
         assert "the name says otherwise" in hidden_for(name, table)[0].reason
 
 
+def test_dairy_words_of_plants(table):
+    for name, plant in (("almond yoghurt", "almond"), ("cashew mozzarella", "cashew"), ("oat ice cream", "oats")):
+        found = likelihood(name, table)
+        assert found[plant] == "always" and found.get("milk", "usual") == "usual", name
+    assert likelihood("hazelnut butter", table).get("milk") is None
+
+
 def test_spelling_makes_no_difference(table):
     for one, other in (("Crème Fraîche", "creme fraiche"), ("dark chocolates", "dark chocolate"), ("BBQ sauce", "bbq sauce")):
         assert hidden_for(one, table) == hidden_for(other, table) != ()
@@ -217,12 +224,13 @@ def test_no_collected_fact_is_lost(table):
 
 
 # Names of the collected table that answer more weakly here, looked at one by one: headings no cook types, and words that mean
-# more than one thing ("halwa" without sesame, "persipan" of apricot kernel, Mexican salsa verde).
+# more than one thing ("halwa" without sesame, "persipan" of apricot kernel, Mexican salsa verde, a velouté of peas).
 WEAKER = {
     "dashi-based citrus soy seasoning", "rice wine, Chinese", "vegetarian oyster-style sauce", "duck sauce", "fumet",
     "crustacean butter or oil", "sabayon savoury", "salsa verde", "pesto genovese", "pesto rosso", "nut-thickened sauce", "halwa",
     "cranberries", "bottled lemon or lime juice", "semi-dried in oil", "hard Grana-type cheese", "Parmesan-type",
-    "wonton and spring-roll skins", "pasta, fresh or filled", "nut powder", "persipan",
+    "wonton and spring-roll skins", "pasta, fresh or filled", "nut powder", "persipan", "crumb", "mousseline", "veloute",
+    "wafers, crackers and flatbread crisps",
 }  # fmt: skip
 
 

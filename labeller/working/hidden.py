@@ -7,7 +7,7 @@ only ever compared as a whole word ("buckwheat" isn't wheat). Doubt goes to the 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from labeller.terms.allergens import HiddenAllergen, HiddenTable
 from labeller.terms.words import normalise
@@ -15,8 +15,11 @@ from labeller.terms.words import normalise
 # Words that say a thing is not quite what its name says. They are a claim, no evidence: certain becomes "to be confirmed".
 _CLAIMS = frozenset((
     "vegan", "vegetarian", "plant", "based", "free", "mock", "imitation", "substitute", "alternative", "replacement",
-    "style", "type", "flavour", "flavor", "flavoured", "flavored", "eggless", "meatless", "faux", "non", "no", "without",
-    "aquafaba",
+    "flavour", "flavor", "flavoured", "flavored", "eggless", "meatless", "faux", "non", "no", "without", "aquafaba",
+))  # fmt: skip
+# A dairy word behind one of these is the word for what is made of the plant ("almond yogurt"): milk is to be confirmed.
+_PLANTS = frozenset((
+    "almond", "cashew", "coconut", "hazelnut", "hemp", "nut", "oat", "pea", "peanut", "rice", "soy", "soya", "tofu",
 ))  # fmt: skip
 _RANK = {"always": 0, "usual": 1, "possible": 2}
 
@@ -24,16 +27,18 @@ _RANK = {"always": 0, "usual": 1, "possible": 2}
 def hidden_for(name: str, table: HiddenTable) -> tuple[HiddenAllergen, ...]:
     """What the name may hide, surest first; () when nothing is known of it. Of one kind only the surest row is kept."""
     words = normalise(name).split()
-    places: list[int] = []
-    for phrase, rows in _phrases(words, table):
-        claimed = not _CLAIMS.isdisjoint(words) and _CLAIMS.isdisjoint(phrase.split())
-        places += [(place, claimed) for place in rows]
-    rows = [_softened(table.row(place)) if claimed else table.row(place) for place, claimed in dict.fromkeys(places)]
-    return _surest(rows)
+    claims = not _CLAIMS.isdisjoint(words)
+    found: dict[HiddenAllergen, None] = {}
+    for start, phrase, places in _phrases(words, table):
+        claimed = claims and _CLAIMS.isdisjoint(phrase.split())
+        of_plant = start > 0 and words[start - 1] in _PLANTS
+        for row in map(table.row, places):
+            found[_softened(row) if claimed or (of_plant and row.group == "milk") else row] = None
+    return _surest(list(found))
 
 
-def _phrases(words: list[str], table: HiddenTable) -> list[tuple[str, tuple[int, ...]]]:
-    """The phrases of the name that the table knows, longest first; a word serves one phrase only."""
+def _phrases(words: list[str], table: HiddenTable) -> list[tuple[int, str, tuple[int, ...]]]:
+    """Phrases of the name that the table knows, with where they start, longest first; a word serves one phrase only."""
     taken = [False] * len(words)
     found: list[tuple[int, str, tuple[int, ...]]] = []
     for length in range(min(len(words), 6), 0, -1):
@@ -46,7 +51,7 @@ def _phrases(words: list[str], table: HiddenTable) -> list[tuple[str, tuple[int,
                 taken[start : start + length] = [True] * length
                 if known:
                     found.append((start, phrase, table.by_name[phrase]))
-    return [(phrase, rows) for _, phrase, rows in found]
+    return found
 
 
 def _softened(row: HiddenAllergen) -> HiddenAllergen:
