@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import yaml
+from msgspec.structs import replace
 
 from labeller.declaring.declare import declare
 from labeller.reading.law_lists import load_law_lists

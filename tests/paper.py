@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 import struct
-from dataclasses import dataclass
 from io import BytesIO
 
+from msgspec import Struct
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
@@ -17,8 +17,7 @@ PAIR = re.compile(rb"(?m)^<([0-9A-Fa-f]{2})> <([0-9A-Fa-f]{4})>$")  # a line of 
 RISE, DROP = 0.76, 0.23
 
 
-@dataclass(frozen=True)
-class Run:
+class Run(Struct, frozen=True):
     """One shown string. x, y: start on the baseline, points; order: as drawn; spot: number of the label or form it is in."""
 
     text: str
@@ -38,8 +37,7 @@ class Run:
         return self.x, self.y - DROP * self.size, self.x + self.width, self.y + RISE * self.size
 
 
-@dataclass(frozen=True)
-class Page:
+class Page(Struct, frozen=True):
     width: float
     height: float
     runs: tuple[Run, ...]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from labeller.reading.looks import looks as read_looks
 from labeller.terms.allergens import (

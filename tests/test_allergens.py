@@ -5,7 +5,16 @@ from __future__ import annotations
 import pytest
 
 from labeller.reading.allergen_tables import load_kinds
-from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, GROUPS, MAY_CONTAIN, NOT_CONFIRMED, TO_CONFIRM, HiddenAllergen, LabelReading
+from labeller.terms.allergens import (
+    CONTAINS,
+    CROSS_CONTACT,
+    GROUPS,
+    MAY_CONTAIN,
+    NOT_CONFIRMED,
+    TO_CONFIRM,
+    HiddenAllergen,
+    LabelReading,
+)
 from labeller.terms.findings import Place
 from labeller.terms.kitchen import Equipment, Evidence, Kitchen, Line, Product, Recipe
 from labeller.working.allergens import (

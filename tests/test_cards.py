@@ -7,10 +7,10 @@ what is avoided, what is left out, initials, time): common practice, no source.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from sheets_kitchen import CAUTIONS, LOOKS, declare, fact, tasting
 from test_matrix import overlaps, texts
 

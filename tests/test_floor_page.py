@@ -9,11 +9,11 @@ from __future__ import annotations
 import json
 import random
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from browser import Browser, chromium
+from msgspec.structs import replace
 from sheets_kitchen import CAUTIONS, LOOKS
 
 from labeller.printing.floor_page import NOT_DATED, OUT_OF_DATE, as_json, floor_page

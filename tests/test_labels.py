@@ -8,7 +8,6 @@ quantity: Directive 76/211/EEC Annex I 3.1 and 21 CFR 101.7(i), both from memory
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from io import BytesIO
 
 import pytest
@@ -24,6 +23,7 @@ from label_cases import (
     record,
     us_declaration,
 )  # fmt: skip
+from msgspec.structs import replace
 from paper import MM, Page, Run, embedded, overlaps, pages, squash, x_height_ratio
 from pypdf import PdfReader
 

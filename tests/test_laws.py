@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from declared_plate import DAY, FIVE, KINDS, KITCHEN, LAW, LISTS, PACK, boxed, codes, dish, fact, made, marked
+from msgspec.structs import replace
 
 from labeller.declaring.declare import declare
 from labeller.declaring.naming import Names

@@ -10,9 +10,9 @@ import io
 import random
 import re
 from collections import Counter
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 from pypdf import PdfReader
 from sheets_kitchen import CAUTIONS, FRYER, GROUP, LOOKS, declare, fact, tasting
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 
 import pytest
 from declared_plate import DAY, FACTS, FIVE, KINDS, KITCHEN, LAW, LISTS, TROUT, codes, dish, fact, made, marked
+from msgspec.structs import replace
 
 from labeller.declaring.declare import as_json, declare
 from labeller.declaring.statement import plain

@@ -7,12 +7,12 @@ ANSI Y14.1 (Letter, 8.5 x 11 in). Rolls: common practice, no source.
 from __future__ import annotations
 
 import csv
-from dataclasses import replace
 from itertools import islice
 
 import pytest
 import yaml
 from label_cases import looks
+from msgspec.structs import replace
 from paper import MM, pages
 
 from labeller.printing.stock import inner_areas, positions, refused, test_print_pdf

@@ -6,11 +6,11 @@ The solve is the matrix way of nested inventories: batches X = D X + B, one solv
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 
 import numpy as np
 import pytest
 from generated import FOODS, HERE, TABLES, amount, kitchen, with_fryer, workshop
+from msgspec.structs import replace
 
 from labeller.serving.guest import states_of
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, RANK, TO_CONFIRM

@@ -10,10 +10,10 @@ import csv
 from decimal import Decimal
 from pathlib import Path
 
+import measure_usda_recipes as usda
 import pytest
 
 from labeller.serving.tables import Tables
-import measure_usda_recipes as usda
 
 HERE = Path(__file__).parent
 SHARED = HERE.parents[1] / "shared" / "data" / "fndds"

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from labeller.declaring.front_of_pack import colours
 from labeller.declaring.label import Label, label, portion_words

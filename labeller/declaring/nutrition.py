@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from decimal import Decimal
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from labeller.declaring.rounding import Rounded, exact, rounded, without_text
 from labeller.terms.findings import NOWHERE, Finding, finding

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from labeller.declaring.naming import Names, joined, set_off
 from labeller.declaring.rounding import rounded

@@ -10,8 +10,9 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
 from unicodedata import combining, normalize
+
+from msgspec import Struct, field
 
 from labeller.printing.fonts import BOLD, REGULAR, Family
 
@@ -22,8 +23,7 @@ SHORT, MOST_KEPT = 80, 20_000
 MARK = "\u00ad"  # soft hyphen: drawn as a hyphen where a single word had to be broken, and no letter of the text
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Paragraph:
+class Paragraph(Struct, frozen=True, eq=False):
     """Chunks that no line may break inside, with their left and right edges on one endless line, in shares of the size.
     joined: numbers of chunks that follow the one before without a space (parts of a word that had to be broken)."""
 
@@ -221,8 +221,7 @@ class Setter:
         return parts
 
 
-@dataclass(slots=True)
-class Line:
+class Line(Struct):
     """One line as placed, in points. x, y: left end and baseline. top, bottom: edges of its box."""
 
     x: float
@@ -232,8 +231,7 @@ class Line:
     width: float
 
 
-@dataclass(slots=True)
-class Drawing:
+class Drawing(Struct):
     """What a label draws, origin at its lower left corner, in points. rules: x, y, width, height of a black box.
     number: right end, baseline and size of the running number, when there is a place for it."""
 
@@ -242,8 +240,7 @@ class Drawing:
     number: tuple[float, float, float] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """What every item needs to know. leading: line height over size, and the least line height in points (least_lead)."""
 
     setter: Setter
@@ -259,8 +256,7 @@ class Measure:
         return (self.line(size) - (face.ascent - face.descent) * size) / 2 + face.ascent * size
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """A paragraph. ratio: of the column's size. least: never below so many points. gap: before it, as a share of the
     column's size; space: before and after it, in points. soft: a word may be broken when it is wider than the column."""
 
@@ -312,8 +308,7 @@ def _underline(setter: Setter, line: Line, thick: float, out: Drawing) -> None:
         at += wide
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """Two texts on one line, left and right, when both fit with a gap between them; else the right one under the left.
     number: a place of this width (share of the size) at the right end for the running number."""
 
@@ -339,8 +334,7 @@ class Pair:
         return y - lead
 
 
-@dataclass(frozen=True, slots=True)
-class Numbered:
+class Numbered(Struct, frozen=True):
     """A text with a place for the running number at the right end of its last line. wide: width of the widest number over
     the size."""
 
@@ -360,8 +354,7 @@ class Numbered:
         return under
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """A line across the column, thick points; gap: before and after it, as a share of the column's size."""
 
     thick: float
@@ -374,8 +367,7 @@ class Rule:
         return y - self.thick - self.gap * size
 
 
-@dataclass(frozen=True, slots=True)
-class Space:
+class Space(Struct, frozen=True):
     """Room left free, points high."""
 
     points: float

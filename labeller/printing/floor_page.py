@@ -5,7 +5,8 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from labeller.printing.markup import broken, render, shipped, source
 from labeller.printing.words import LAWS, STATES, service_words

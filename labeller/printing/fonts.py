@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import struct
 import zlib
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from labeller.terms.label_looks import FontFiles
 
@@ -22,8 +23,7 @@ class FontFault(ValueError):
     """A font file that can't be used; the text says why."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Face:
+class Face(Struct, frozen=True, eq=False):
     """One face. x_ratio, cap_ratio, ascent, descent (negative): shares of the type size. widths: code point -> width, as a
     share of the type size. font: the ReportLab font that embeds it."""
 
@@ -53,8 +53,7 @@ class Face:
         return mm * PT_PER_MM / self.cap_ratio
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Family:
+class Family(Struct, frozen=True, eq=False):
     regular: Face
     bold: Face
     italic: Face

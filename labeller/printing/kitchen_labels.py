@@ -6,7 +6,8 @@ No label of these goes to a guest. They say what a dish contains in words, and e
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from labeller.printing.fitting import Measure, Pair, Rule, Setter, Text, ladder
 from labeller.printing.fonts import BOLD, PT_PER_MM, REGULAR, FontFault, family
@@ -25,8 +26,7 @@ CONFIRM = 2  # place of "confirm with the kitchen" among a declaration's caution
 LEAST_MM, LARGEST_PT = 1.2, 15.0  # small x at the smallest, read at arm's length (our own choice); text at the largest
 
 
-@dataclass(frozen=True, slots=True)
-class KitchenLabel:
+class KitchenLabel(Struct, frozen=True):
     """name: large. count: beside it ("24 pieces"). allergens: (state in words, what), worst first; what is "" for a state
     that says it all. dates: bold lines ("Use by 27 November 2026"). notes: plain lines. cautions: the declaration's own; on a
     label with little room only the one that sends people to the kitchen."""

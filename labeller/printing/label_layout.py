@@ -7,7 +7,8 @@ wins, the simpler one on a tie. Words are the declaration's own; nothing is left
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from labeller.printing.fitting import (
     Drawing,
@@ -37,8 +38,7 @@ LONG_LINE_MM = 130.0  # on a wider label text stands in two columns first: the e
 HOUSE = "none"  # law key under which the house's own least sizes stand
 
 
-@dataclass(frozen=True, slots=True)
-class Floors:
+class Floors(Struct, frozen=True):
     """Least sizes of one label in points. text: of all that a law asks for; mark: of our own small line; net: of the net
     quantity; lead: least distance of lines. rules: the floors used."""
 
@@ -49,8 +49,7 @@ class Floors:
     rules: tuple[TypeFloor, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(Struct, frozen=True):
     """The texts of one label, measured. Empty paragraphs are left out of every frame. follows: a second or third label of a
     pack, which carries its name small."""
 
@@ -72,23 +71,20 @@ class Content:
     floors: Floors
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     x: float
     width: float
     items: tuple
     foot: tuple = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Struct, frozen=True):
     top: tuple
     columns: tuple[Column, ...]
     foot: tuple
 
 
-@dataclass(frozen=True, slots=True)
-class Laid:
+class Laid(Struct, frozen=True):
     """A label that fits: its drawing, its height in points (a continuous roll is cut to it), its size of text."""
 
     drawing: Drawing
@@ -97,8 +93,7 @@ class Laid:
     frame: str
 
 
-@dataclass(frozen=True, slots=True)
-class NameText:
+class NameText(Struct, frozen=True):
     """The name of the food: large, somewhat smaller when that keeps it on one line or on two. net: the net quantity, at the
     right of a name that leaves room for it on its line, else under it."""
 

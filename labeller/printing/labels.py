@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from labeller.printing.fitting import Setter
 from labeller.printing.fonts import PT_PER_MM, FontFault, family
@@ -27,8 +29,7 @@ SMALL_FACE_CM2 = 79.9  # under 80 cm2: Art. 13(3) of Regulation (EU) No 1169/201
 SMALL_BEARING_CM2 = 258.0  # 40 square inches: 21 CFR 101.9(j)(13)(ii)
 
 
-@dataclass(frozen=True, slots=True)
-class LabelJob:
+class LabelJob(Struct, frozen=True):
     """Labels of one pack in a run.
 
     copies: how many packs. lot: words to print where they name another lot than the declaration's own. numbered: "17/240"

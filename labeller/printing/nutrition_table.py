@@ -7,7 +7,8 @@ kcal, Annex XV of Regulation (EU) No 1169/2011). Figures stand right-aligned und
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from labeller.printing.fitting import Drawing, Line, Measure, Paragraph, Setter
 from labeller.printing.fonts import BOLD, REGULAR
@@ -18,16 +19,14 @@ WIDEST = 1.3  # times its natural width: the eye loses the row in a wider table
 GUTTER = 1.0  # of the type size, between columns
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     name: Paragraph
     indent: float
     cells: tuple[tuple[str, float, int], ...]  # text, width over size, face
     rule_under: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """A table as an item of a column. heads: heads of the columns of figures."""
 
     heading: Paragraph

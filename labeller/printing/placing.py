@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from labeller.printing.fitting import Setter
 from labeller.printing.fonts import PT_PER_MM, REGULAR
@@ -14,8 +15,7 @@ from labeller.terms.label_looks import LabelLooks
 from labeller.terms.stock import CONTINUOUS, Stock
 
 
-@dataclass(frozen=True, slots=True)
-class Ready:
+class Ready(Struct, frozen=True):
     """Labels that fit: those of one pack (one, or front and back), how many packs, whether they carry a running number."""
 
     labels: tuple[Laid, ...]

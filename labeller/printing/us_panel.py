@@ -7,7 +7,8 @@ and does not grow with the label's other text.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from labeller.printing.fitting import Drawing, Line, Measure, Segment, Setter
 from labeller.printing.fonts import BOLD, ITALIC, REGULAR
@@ -22,8 +23,7 @@ GAP = 6.0  # between an amount and its share, points
 LAST_ABOVE_BAR = "protein_g"  # 101.9(d)(8): a bar stands between it and the vitamins and minerals
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(Struct, frozen=True):
     """A finished panel: lines and rules around its upper left corner, in points. An item of a column."""
 
     form: str

@@ -9,8 +9,9 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from labeller.reading.library import reference, yaml_text
 from labeller.terms.allergens import HiddenTable, Kind
@@ -38,8 +39,7 @@ def load_kinds() -> dict[str, Kind]:
     return kinds
 
 
-@dataclass(frozen=True, slots=True)
-class FoodRowKinds:
+class FoodRowKinds(Struct, frozen=True):
     """What one food row holds. contains: by identity or by its own description. usual: in most commercial versions, counts
     as contained and unresolved. possible: in some versions, not confirmed. Each the finest keys known, in the order of
     ``kinds.yaml``. basis: ``identity``, ``description``, ``class`` or ``brand recipe``."""

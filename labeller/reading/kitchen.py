@@ -8,10 +8,10 @@ from __future__ import annotations
 import hashlib
 import os
 from collections.abc import Iterable
-from dataclasses import replace
 from pathlib import Path
 
 import yaml
+from msgspec.structs import replace
 
 from labeller.reading.cross_checks import check_kitchen
 from labeller.reading.entries import Entry, clean_name, is_nothing, is_placeholder

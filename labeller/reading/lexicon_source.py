@@ -59,6 +59,8 @@ def _read() -> tuple[dict[str, Row], dict[str, Row], dict[str, str]]:
             _keep(phrase, row, phrases, variants)
     plain: dict[str, str] = {}
     for line in _lines("plain_words.csv"):
+        if line.startswith("#"):
+            continue
         language, words = line.split(",")[:2]
         for word in words.split():
             plain.setdefault(_level(word), language)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from labeller.serving import guest
 from labeller.serving.pipeline import Opened, batch_of, declared
@@ -15,8 +16,7 @@ from labeller.terms.kitchen import Batch, Menu, Recipe
 from labeller.terms.record import Declaration
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """How to print. stock: a name of kitchen.yaml or a size; copies: 0 = as many as the batch; face_cm2: largest face of the pack."""
 
     law: str
@@ -32,8 +32,7 @@ class Wanted:
     made: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
+class Printed(Struct, frozen=True):
     """A document as bytes, or none (b"") with the findings that say why."""
 
     file: str

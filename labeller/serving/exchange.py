@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from labeller.serving.guest import states_of
 from labeller.serving.pipeline import Opened, dishes
@@ -14,8 +15,7 @@ from labeller.terms.kitchen import Recipe
 from labeller.terms.words import normalise
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """One dish before and after. gains, loses: (kind key, state after / state before). unknown: kinds not confirmed after that
     were settled before. menus: where it stands. figures: key -> (before, after) per portion where they moved."""
 

@@ -7,8 +7,10 @@ The verdict itself is :func:`labeller.terms.floor.answer`, one rule for this com
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from itertools import product
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from labeller.serving.workshop import Workshop
 from labeller.terms.allergens import GROUPS, NONE_ON_RECORD, NOT_CONFIRMED, RANK, ROUTES, AllergenFact, Kind
@@ -32,8 +34,7 @@ MOST_CHANGES = 3  # a plate with more changes than this is another dish; ask the
 UNREAD = ROUTES[3]
 
 
-@dataclass(frozen=True, slots=True)
-class Avoided:
+class Avoided(Struct, frozen=True):
     """One thing a guest avoids. keys: state keys; ingredient: a word to look for in the recipes themselves, "" when it is a kind.
     note: what to say with it (coeliac disease and wheat allergy are different questions)."""
 
@@ -43,8 +44,7 @@ class Avoided:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Unclear:
+class Unclear(Struct, frozen=True):
     """A word that can't be taken: not known, or one that must be asked back (``asks``). choices: what could be meant."""
 
     word: str
@@ -224,8 +224,7 @@ def keys_of(avoided: Iterable[Avoided]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(key for each in avoided for key in (each.keys or (f"ingredient: {each.ingredient}",))))
 
 
-@dataclass(frozen=True, slots=True)
-class DishAnswer:
+class DishAnswer(Struct, frozen=True):
     course: str
     dish: str
     answer: Answer

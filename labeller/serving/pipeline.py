@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from labeller.serving.tables import Tables
 from labeller.serving.workshop import Workshop, with_substitutes
@@ -14,8 +16,7 @@ from labeller.terms.record import Declaration
 from labeller.working.allergens import evidence_findings
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
+class Opened(Struct, frozen=True):
     """A kitchen ready to be asked. workshop: None when the folder could not be read at all (findings say why)."""
 
     folder: Path

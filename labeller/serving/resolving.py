@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from labeller.terms.allergens import AllergenFact, LabelReading
 from labeller.terms.findings import Finding, Place
@@ -16,8 +16,7 @@ from labeller.working.label_reader import read_label
 from labeller.working.matching import settle
 
 
-@dataclass(frozen=True, slots=True)
-class Meaning:
+class Meaning(Struct, frozen=True):
     """ref: what the name is. product and food where there are such. single: one plain ingredient that needs no paper.
     stand_in: the row's figures stand for another food's; it says nothing of allergens. how: why this row ("pinned on the line", "kitchen name"). of_trimmed: the ingredient this part was trimmed off, or ""."""
 

@@ -6,7 +6,8 @@ Holds results that were worked out already (a memo, never a state that the order
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from labeller.serving.resolving import Meaning, Names, line_key
 from labeller.terms.allergens import CONTAINS, TO_CONFIRM, AllergenFact

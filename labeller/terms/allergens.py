@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from labeller.terms.findings import NOWHERE, Place
 
@@ -21,8 +21,7 @@ GROUPS = ("cereals_gluten", "crustaceans", "eggs", "fish", "peanuts", "soybeans"
 ROUTES = ("recipe", "supplier's warning", "shared equipment", "unread product", "usual but unsettled")
 
 
-@dataclass(frozen=True, slots=True)
-class AllergenFact:
+class AllergenFact(Struct, frozen=True):
     """One fact. kind: the finest key known (``wheat``, ``cod``, or a group key such as ``fish``). state: one of STATES.
     route: one of ROUTES. evidence: what it rests on, in words. path: names from the dish down to the product.
     place: line of the kitchen's file. exempt: law -> section where that law exempts this derivative from *labelling*."""
@@ -36,8 +35,7 @@ class AllergenFact:
     exempt: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """key, its group (one of GROUPS, or ``other`` outside every list), English singular name and the words guests use."""
 
     key: str
@@ -47,8 +45,7 @@ class Kind:
     also: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LabelReading:
+class LabelReading(Struct, frozen=True):
     """What a printed ingredient text holds. Each of contains, may_contain and unsettled: kind -> words that made it decide.
 
     exempt: (kind, words, law, section). negated: words read as a denial ("milk-free"). unknown: words not known.
@@ -66,8 +63,7 @@ class LabelReading:
     conditional: tuple[tuple[str, str, str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class HiddenAllergen:
+class HiddenAllergen(Struct, frozen=True):
     """What a bare name may hold. likelihood: ``always``, ``usual`` or ``possible``. kinds: finest keys; several joined by
     ``or`` in the reason mean "any of these, find out which". names: class name and its synonyms, lower case."""
 
@@ -79,8 +75,7 @@ class HiddenAllergen:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class HiddenTable:
+class HiddenTable(Struct, frozen=True):
     """What bare names may hide. lines: fields of each row as they stand in the table. by_name: normalised name -> places in
     ``lines``. exceptions: normalised names that look like one of them and are something else ("oyster mushroom")."""
 

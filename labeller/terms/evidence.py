@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from labeller.terms.findings import NOWHERE, Place
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One step of a trail.
 
     what: the step in words and numbers ("800 g less 35 % trimmed = 520 g"). place: the kitchen's line it rests on.

@@ -6,14 +6,14 @@ A finding is data, never an exception. Codes are stable and catalogued in
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 STOP, DOUBT, NOTE = "stop", "doubt", "note"
 SEVERITIES = (STOP, DOUBT, NOTE)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """Where something was written: path relative to the kitchen folder, line and column from 1 (0: whole file)."""
 
     file: str
@@ -27,8 +27,7 @@ class Place:
 NOWHERE = Place("")
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """One finding.
 
     code: key of the catalogue. severity: ``stop`` (makes a declaration untrue: the dish and each dish that uses it get

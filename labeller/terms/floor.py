@@ -6,7 +6,8 @@ The page repeats :func:`answer` in JavaScript; ``tests/test_floor_page.py`` hold
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from labeller.terms.allergens import NONE_ON_RECORD, NOT_CONFIRMED, RANK, TO_CONFIRM
 
@@ -22,8 +23,7 @@ NOTHING_ASKED = "nothing ticked"
 CONFIRM = "confirm with the kitchen"
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """One change to a plate. action: ``leave off`` or ``instead``; with_: what is made instead, "" when left off."""
 
     component: str
@@ -31,16 +31,14 @@ class Change:
     with_: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class OptionState:
+class OptionState(Struct, frozen=True):
     """state: one of ``terms.allergens.STATES``. because: why, in words to repeat ("dill cream: crème fraîche")."""
 
     state: str
     because: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(Struct, frozen=True):
     """One way to make a dish: as written (no changes) or with changes. states: state key -> state; a key that is absent
     is ``none_on_record``. Keys are group keys and kind keys of ``reference/allergens/kinds.yaml``."""
 
@@ -48,8 +46,7 @@ class Option:
     states: dict[str, OptionState] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class FloorDish:
+class FloorDish(Struct, frozen=True):
     """options: the dish as written, then least change first. stopped: a finding blocks the dish; it has no answer."""
 
     name: str
@@ -58,14 +55,12 @@ class FloorDish:
     options: tuple[Option, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class FloorCourse:
+class FloorCourse(Struct, frozen=True):
     title: str
     dishes: tuple[FloorDish, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Avoid:
+class Avoid(Struct, frozen=True):
     """One thing to tick. name: as shown ("milk"). words: what guests say ("dairy"). keys: the state keys it covers."""
 
     key: str
@@ -74,8 +69,7 @@ class Avoid:
     keys: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FloorData:
+class FloorData(Struct, frozen=True):
     """Everything the floor page shows. starts, ends: ISO dates of the service, both included (no ``ends``: the page
     gives no answer); made: date and time as text; ask: the person or place to ask, as the kitchen calls it."""
 
@@ -94,8 +88,7 @@ class FloorData:
     language: str = "en"
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """The answer for one dish and one guest.
 
     verdict: one of VERDICTS, or NO_ANSWER (stopped dish) or NOTHING_ASKED. words: the answer as it is read out.
@@ -110,8 +103,7 @@ class Answer:
     remaining: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class TicketSeat:
+class TicketSeat(Struct, frozen=True):
     """One seat of an allergy ticket. seat: as the floor calls it ("2"). avoids: in words. dishes: (course, dish, answer)."""
 
     seat: str
@@ -119,8 +111,7 @@ class TicketSeat:
     dishes: tuple[tuple[str, str, Answer], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Ticket:
+class Ticket(Struct, frozen=True):
     """An allergy ticket for the pass. date: ISO date of service; names: state key -> word, for the reasons."""
 
     kitchen: str

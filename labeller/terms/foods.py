@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """A household measure of a food: ``amount`` of ``words`` weighs ``grams`` ("1", "tbsp", 14.2).
 
     basis: ``edible`` or ``as bought`` (with bone, peel or shell in the weight)."""
@@ -17,8 +16,7 @@ class Measure:
     basis: str = "edible"
 
 
-@dataclass(frozen=True, slots=True)
-class Food:
+class Food(Struct, frozen=True):
     """One row. code: "01077" (NDB number, five digits, text) or "fdc:173410". values: per 100 g edible, in the order of
     :data:`labeller.terms.nutrients.BASE`, None = not known. state: ``raw``, ``cooked`` or "" where it makes no difference.
     release: "SR28" and the like. refuse_percent: inedible share of the weight as bought, None = not known. group: food group.
@@ -37,8 +35,7 @@ class Food:
     sources: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class KitchenName:
+class KitchenName(Struct, frozen=True):
     """A name as cooks write it and the row a cook means. single: one plain ingredient that needs no paper (a carrot, salt,
     water, a fresh fish fillet). region: ``uk``, ``us`` or ``both``. why: the choice where two rows are equally right."""
 
@@ -49,8 +46,7 @@ class KitchenName:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(Struct, frozen=True):
     """A food row offered for a name that is not settled. score: 0-1, higher is nearer."""
 
     code: str

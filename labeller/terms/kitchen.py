@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from labeller.terms.findings import NOWHERE, Place
 from labeller.terms.spans import Span
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(Struct, frozen=True):
     """An amount as typed and as read.
 
     text: as typed. number: low, middle, high in ``unit``. unit: canonical key: ``g kg mg oz lb ml cl dl l fl_oz pint quart
@@ -26,8 +25,7 @@ class Amount:
     about: Amount | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One ingredient line of a recipe, a dish's portion or a pack.
 
     name: as typed (recipe, product or kitchen name). amount: None when none was written. trim: share thrown away before it
@@ -53,8 +51,7 @@ class Line:
     trimmed_to: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PouredOff:
+class PouredOff(Struct, frozen=True):
     """Liquid, and what is dissolved in it, that leaves: lines named, share that stays in the food (0-1)."""
 
     lines: tuple[str, ...]
@@ -62,8 +59,7 @@ class PouredOff:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class FriedIn:
+class FriedIn(Struct, frozen=True):
     """Fat taken up from a fryer or pan: name of the oil, grams taken up as a share of the raw food with its coating (0-1)."""
 
     oil: str
@@ -72,8 +68,7 @@ class FriedIn:
     food: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Coating:
+class Coating(Struct, frozen=True):
     """Coatings and breading stations: what is picked up, as a share of the raw food before coating (0-1), divided among the
     lines named in proportion to their amounts in the trays; what stays in the trays leaves the nutrients, not the allergens.
     """
@@ -83,8 +78,7 @@ class Coating:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Makes:
+class Makes(Struct, frozen=True):
     """What a batch weighs or counts when ready. One or both of: grams (Span) · pieces with the weight of one (Span, grams).
 
     volume: an Amount when the batch was measured as a volume.
@@ -98,8 +92,7 @@ class Makes:
     piece_grams: Span | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Loss:
+class Loss(Struct, frozen=True):
     """Where the difference between what went in and what it makes went. kind: ``evaporated``, ``left behind`` or ``fat``;
     share: of the difference (0-1); the shares of one recipe add up to 1."""
 
@@ -108,8 +101,7 @@ class Loss:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Recipe:
+class Recipe(Struct, frozen=True):
     """A sub-recipe (kind ``recipe``), a plate (``dish``) or a pack (``pack``: ``lines`` are what it ``holds``, counted).
 
     serves: number of portions (dish). equipment: names of kitchen.yaml; None = nothing written, () = "none shared".
@@ -154,8 +146,7 @@ class Recipe:
     racc: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ShelfLife:
+class ShelfLife(Struct, frozen=True):
     """kind: ``use by`` or ``best before``; days counted from packing or cooking; set_by: who set it (never a default)."""
 
     kind: str
@@ -165,8 +156,7 @@ class ShelfLife:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class NetWeight:
+class NetWeight(Struct, frozen=True):
     """Net quantity in grams: weighed, or a stated minimum (``at_least`` True)."""
 
     grams: float
@@ -174,8 +164,7 @@ class NetWeight:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(Struct, frozen=True):
     """What a product's allergens rest on. kind: ``pack``, ``specification``, ``supplier`` or ``single ingredient``.
     checked: ISO date as typed; by: initials; pack_code: what tells this edition of the pack."""
 
@@ -186,8 +175,7 @@ class Evidence:
     pack_code: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Product:
+class Product(Struct, frozen=True):
     """A bought-in product. ``contains`` and ``may_contain`` are None when nothing was written, () when "none".
 
     nutrition: base or label keys (see reading.kitchen) -> value per 100 g, as label figures with their basis (``eu`` or
@@ -217,8 +205,7 @@ class Product:
     label_name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Equipment:
+class Equipment(Struct, frozen=True):
     """Shared equipment. changed: date the oil or water was changed, "" when no date is on record. also_cooks: names of
     ingredients, products or recipes it meets besides the recipes that name it."""
 
@@ -229,8 +216,7 @@ class Equipment:
     cleaned_between: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+class Course(Struct, frozen=True):
     """One course: one dish, or a choice of several."""
 
     dishes: tuple[str, ...]
@@ -238,8 +224,7 @@ class Course:
     title: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Menu:
+class Menu(Struct, frozen=True):
     """Dates are ISO text as typed."""
 
     name: str
@@ -254,8 +239,7 @@ class Menu:
         return tuple(dict.fromkeys([dish for course in self.courses for dish in course.dishes] + list(self.packs)))
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(Struct, frozen=True):
     """What was made on one day. count: packs or portions; lots: product -> lot code; substitutes: old -> new, tonight only."""
 
     name: str
@@ -269,8 +253,7 @@ class Batch:
     made_by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(Struct, frozen=True):
     """An ingredient name confirmed by a person to mean a food row, of a release."""
 
     name: str
@@ -281,8 +264,7 @@ class Match:
     release: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Kitchen:
+class Kitchen(Struct, frozen=True):
     """Everything in a kitchen's folder. version: first 12 hex digits of a SHA-256 over the files read, names included.
 
     stocks: label stock, short name -> description as typed. files: relative paths that were read.

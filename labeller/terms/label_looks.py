@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 STANDARD, SMALL, TINY = "standard", "small", "tiny"  # the US panel: upright · tabular or linear · packs under 12 sq in
 
 
-@dataclass(frozen=True, slots=True)
-class FontFiles:
+class FontFiles(Struct, frozen=True):
     """Paths of the TrueType files of one family."""
 
     regular: str
@@ -16,8 +15,7 @@ class FontFiles:
     italic: str
 
 
-@dataclass(frozen=True, slots=True)
-class TypeFloor:
+class TypeFloor(Struct, frozen=True):
     """The least height that a law sets for a piece of text.
 
     what: ``text`` (height of a small x) · ``net quantity figures`` (height of a figure) · ``net quantity`` (height of a
@@ -44,8 +42,7 @@ class TypeFloor:
         return self.face_from <= face_cm2 < self.face_below and self.grams_above < grams <= self.grams_to
 
 
-@dataclass(frozen=True, slots=True)
-class LabelLooks:
+class LabelLooks(Struct, frozen=True):
     """Looks of labels and of the papers that go with them.
 
     sizes: name -> number (its unit stands in the name: mm, pt, or a ratio). words: name -> text, with fields in braces.

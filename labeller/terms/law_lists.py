@@ -6,8 +6,9 @@ Made by :mod:`labeller.reading.law_lists` from ``reference/allergens/law_lists.y
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
+
+from msgspec import Struct, field
 
 ALLERGEN = "allergen"  # must be declared as an allergen
 INGREDIENT = "ingredient"  # must stand in the ingredient list, but is no allergen of that law's list
@@ -15,8 +16,7 @@ REGIONAL = "regional"  # a list that national authorities may add (Codex)
 DUTIES = (ALLERGEN, INGREDIENT, REGIONAL)
 
 
-@dataclass(frozen=True, slots=True)
-class ListEntry:
+class ListEntry(Struct, frozen=True):
     """One line of a law's list. kind: the key it is answered by. covers: kinds that fall under it. duty: one of DUTIES.
     since, until: ISO dates, until "" = in force. checked: yes, partial or memory."""
 
@@ -31,8 +31,7 @@ class ListEntry:
     until: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Exemption:
+class Exemption(Struct, frozen=True):
     """A derivative that a law takes off the duty to label. key: name used by the lexicon (``refined_soy_oil``).
     condition: what must hold and a label seldom says ("fully refined"); "" = the words alone are enough."""
 
@@ -46,8 +45,7 @@ class Exemption:
     until: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class SulphiteLimit:
+class SulphiteLimit(Struct, frozen=True):
     """Amount from which sulphites are declared. mg_per_kg, as total SO2, also mg/l. over: strictly over (">"), else at (">=").
     added_only: counts only what was added."""
 
@@ -63,8 +61,7 @@ class SulphiteLimit:
         return mg_per_kg > self.mg_per_kg if self.over else mg_per_kg >= self.mg_per_kg
 
 
-@dataclass(frozen=True, slots=True)
-class LawList:
+class LawList(Struct, frozen=True):
     """A law's list. by_kind: kind -> the law's kinds it falls under (only duty ``allergen``); a group's key stands there too
     when the text may tell only the group. maybe: group key -> the law's kinds it may be, where that law lists only some of
     the group (``cereals_gluten`` under US law may be wheat). exemptions: key -> exemption. unlisted: the rest of the kinds."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 
 class Entry(NamedTuple):
@@ -30,8 +31,7 @@ class Entry(NamedTuple):
     variant: Entry | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Lexicon:
+class Lexicon(Struct, frozen=True, eq=False):
     """phrases: words joined by single spaces, folded and singular -> entry. longest: first word -> most words of a phrase
     that starts with it; 0 for a harmless word. languages: word -> ISO code, for words that tell the language. groups:
     kind -> group. exemptions: key -> (law, section, condition) of each law that has it."""

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from labeller.terms.label_looks import FontFiles
 
 
-@dataclass(frozen=True, slots=True)
-class Looks:
+class Looks(Struct, frozen=True):
     """folders: template folders as paths, the kitchen's own first, the shipped one last. style: (section, key) of
     ``style.yaml`` -> number, or a pair of numbers ("9.5 to 7", "210 x 297"); units are in the section's name.
     fonts: the faces of all sheets; spare: those that stand in where a kitchen's own font can't be used, None: no others.

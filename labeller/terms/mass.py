@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from labeller.terms.evidence import Step
 from labeller.terms.findings import Finding
@@ -19,8 +20,7 @@ class Ref(NamedTuple):
     key: str
 
 
-@dataclass(frozen=True, slots=True)
-class Input:
+class Input(Struct, frozen=True):
     """A line that is ready for weighing.
 
     grams: per batch, edible, before trim (None: the amount is not known). per_piece: the line counts pieces of a sub-recipe;
@@ -42,8 +42,7 @@ class Input:
     step: Step = Step("")
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """What stays in the batch of one line: grams as used (edible, before cooking), through the treatments named."""
 
     ref: Ref
@@ -53,8 +52,7 @@ class Part:
     line: int
 
 
-@dataclass(frozen=True, slots=True)
-class Worked:
+class Worked(Struct, frozen=True):
     """A batch at one setting of the ranges, in grams.
 
     weight_in: all lines after trim. weight: the batch when ready. parts: what stays of each line. water: water gained (+) or
@@ -78,8 +76,7 @@ class Worked:
     findings: tuple[Finding, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(Struct, frozen=True):
     """Nutrients per gram of something, in the order of BASE. values: amount per gram of the part that is known for.
     known: share (0-1) of its weight for which each value is known; where it is 0 the value means nothing."""
 

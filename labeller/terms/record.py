@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from labeller.terms.allergens import AllergenFact
 from labeller.terms.findings import Finding
 from labeller.terms.spans import Span
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
+class Corner(Struct, frozen=True):
     """Everything at one setting of the kitchen's ranges (or at their midpoints).
 
     weight_g: grams of one portion as served. totals: base key -> amount per portion (unit of the key); a key whose value is
@@ -22,8 +21,7 @@ class Corner:
     known: dict[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Ingredient:
+class Ingredient(Struct, frozen=True):
     """One ingredient as it stands in an ingredient statement, nested.
 
     name: as the label says it. weight_g: grams at the time of use per portion (middle). finished_g: grams of it in the
@@ -45,8 +43,7 @@ class Ingredient:
     quid: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Component:
+class Component(Struct, frozen=True):
     """A line of a dish's portion, for the waiter and the matrix: what can be left off or exchanged."""
 
     name: str
@@ -55,8 +52,7 @@ class Component:
     instead: str
 
 
-@dataclass(frozen=True, slots=True)
-class DishRecord:
+class DishRecord(Struct, frozen=True):
     """One dish, recipe or pack, worked out, before any law.
 
     kind: ``dish``, ``recipe`` or ``pack``. weight_g: grams of one portion (dish), one pack, or the batch (recipe).
@@ -87,8 +83,7 @@ class DishRecord:
     holds: tuple[tuple[str, float], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class NutritionRow:
+class NutritionRow(Struct, frozen=True):
     """One printed line of a nutrition table. key: of the law's own list (``fat_g`` …). name: as the law prints it.
     per_100g, per_portion: printed text with unit ("5.1 g"), "" when not shown. share: printed %RI or %DV ("3 %"), "".
     indent: 0, 1 or 2. bold: as the law asks. value_*: exact, with bounds; known: share of weight known. at_least: True when
@@ -108,16 +103,14 @@ class NutritionRow:
     rule: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """A run of text in one style: emphasised (an allergen by law) or not."""
 
     text: str
     emphasis: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Declaration:
+class Declaration(Struct, frozen=True):
     """A dish under one law on one date. What printing may draw; nothing there is computed or reworded again.
 
     rows: nutrition table in the law's order; portion_words: "Per portion (24 g)"; table_heading, footnotes: the law's words.

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 SHEET, ROLL, CONTINUOUS = "sheet", "roll", "continuous roll"
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Struct, frozen=True):
     """One stock. Lengths in mm, measured from the left and the top of the page.
 
     kind: ``sheet``, ``roll`` (one cut label a page) or ``continuous roll`` (the label is as long as its text: label_h is

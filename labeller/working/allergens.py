@@ -6,7 +6,9 @@ No weight is read here: allergens follow contact. No loss, straining, retention 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from labeller.terms.allergens import (
     CONTAINS,
@@ -28,8 +30,7 @@ RECIPE, SUPPLIER, EQUIPMENT, UNREAD, UNSETTLED = ROUTES
 HELD = (CONTAINS, TO_CONFIRM)
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(Struct, frozen=True):
     """All that is known of one ingredient before judging it.
 
     name: as typed. food: code of its row or "". contains, usual, possible: kinds of that row. hidden: what the bare name may
@@ -219,8 +220,7 @@ def under(name: str, facts: Iterable[AllergenFact]) -> list[AllergenFact]:
     return [replace(fact, path=(name, *fact.path)) for fact in facts]
 
 
-@dataclass(frozen=True, slots=True)
-class Met:
+class Met(Struct, frozen=True):
     """What shared equipment has met: (kind, state) -> words of the first thing that brought it."""
 
     equipment: Equipment

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from labeller.terms.kitchen import Product
 from labeller.terms.mass import Part, Ref, Worked
@@ -12,8 +13,7 @@ from labeller.terms.record import Ingredient
 TAP_WATER = ("14411", "14429")  # USDA SR28: water, tap; water, bottled or municipal
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(Struct, frozen=True):
     """What a statement needs of an ingredient that is not a recipe: kinds it contains, its exemptions, its product."""
 
     kinds: tuple[str, ...]

@@ -7,7 +7,8 @@ kitchen names. Candidates and searches: :class:`labeller.working.matching_shelf.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.foods import Candidate, KitchenName
@@ -21,8 +22,7 @@ PINNED, PRODUCT, CONFIRMED, KITCHEN_NAME = (
 NOT_ITS_OWN = "no row of its own"  # how the "why" of a kitchen name begins whose row is that of a near food
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(Struct, frozen=True):
     """The row an ingredient means. code: as the food table has it ("01077", "fdc:173410"). how: what settled it, in words.
     single: the name is one plain ingredient that needs no paper. why: the choice where two rows are equally right.
     stand_in: the row is that of a near food (lobster for langoustine): good for figures, not for naming what it is."""

@@ -5,7 +5,19 @@ Each module holds ``ENTRIES``: a tuple of :class:`Entry`. A code stands in one m
 
 from __future__ import annotations
 
-from labeller.terms.catalogue import allergens, batches, declaring, foods, kitchen, matching, measures, nutrients, printing, serving, web
+from labeller.terms.catalogue import (
+    allergens,
+    batches,
+    declaring,
+    foods,
+    kitchen,
+    matching,
+    measures,
+    nutrients,
+    printing,
+    serving,
+    web,
+)
 from labeller.terms.catalogue.entry import Entry
 
 CATALOGUE: dict[str, Entry] = {

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from math import nextafter
+
+from msgspec import Struct, field
 
 from labeller.terms.allergens import LabelReading
 from labeller.terms.lexicon import Entry, Lexicon
@@ -29,8 +30,7 @@ _SULPHITE_AMOUNT = re.compile(
 )
 
 
-@dataclass(slots=True)
-class _Tally:
+class _Tally(Struct):
     """What has been found so far; emptied into a LabelReading at the end."""
 
     contains: list[tuple[str, str, int, str]] = field(default_factory=list)  # kind, words, piece, role
@@ -62,8 +62,7 @@ def read_label(text: str, lexicon: Lexicon) -> LabelReading:
     return _reading(tally, pieces, text, lexicon)
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
+class _Place(Struct, frozen=True):
     """A piece among its neighbours."""
 
     number: int
