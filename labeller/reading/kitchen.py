@@ -26,7 +26,7 @@ from labeller.terms.words import normalise
 
 FOLDERS = {"products": ("product",), "recipes": ("recipe", "dish", "pack"), "menus": ("menu",), "batches": ("batch",)}
 FOLDER_OF = {kind: folder for folder, kinds in FOLDERS.items() for kind in kinds}
-NOT_OURS = ("issued", "out", "templates")  # written by the tool, or looks
+NOT_OURS = ("issued", "out", "templates", "imports.yaml", "imports.yml")  # written by the tool, or looks
 PASTED_KINDS = (".csv", ".tsv", ".txt", ".xlsx", ".json")
 
 

@@ -9,6 +9,7 @@ from labeller.terms.catalogue import (
     allergens,
     batches,
     declaring,
+    exchange,
     foods,
     kitchen,
     matching,
@@ -22,6 +23,6 @@ from labeller.terms.catalogue.entry import Entry
 
 CATALOGUE: dict[str, Entry] = {
     entry.code: entry
-    for room in (kitchen, foods, matching, measures, batches, nutrients, allergens, declaring, printing, serving, web)
+    for room in (kitchen, foods, matching, measures, batches, nutrients, allergens, declaring, printing, serving, web, exchange)
     for entry in room.ENTRIES
 }
