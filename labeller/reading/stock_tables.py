@@ -14,6 +14,7 @@ INCH = 25.4
 NUMBER = r"\d+(?:\.\d+)?"
 SIZE = re.compile(rf"({NUMBER})\s*(?:x|×|by)\s*({NUMBER})\s*(mm|cm|in\b|inch(?:es)?\b|\")?", re.IGNORECASE)
 ROUND = re.compile(rf"round\s+({NUMBER})\s*(mm|cm|in\b|inch(?:es)?\b|\")?", re.IGNORECASE)
+FRACTION = re.compile(r"\b(?:(\d+)[ -])?(\d+)/(\d+)\b")  # 2 5/8, as inches are written
 GRID = re.compile(r"(?:\(|grid\s+)\s*(\d+)\s*(?:x|×|by)\s*(\d+)\s*\)?", re.IGNORECASE)
 PER_SHEET = re.compile(r"(\d+)\s*(?:per|a|to a|on a)\s*(?:sheet|page)", re.IGNORECASE)
 OWN = re.compile(rf"\b(left|top|right|bottom)\s+({NUMBER})", re.IGNORECASE)
@@ -35,7 +36,9 @@ def find_stock(text: str, place: Place = NOWHERE) -> Stock | Finding:
 
     Words that mean no stock, several, or a sheet that doesn't add up give a finding instead.
     """
-    words = " ".join(text.split())
+    words = FRACTION.sub(_decimal, " ".join(text.split()))
+    if re.search(r"\d,\d", words):
+        return finding("stock-unknown", place, f"“{words}” has a comma in a number", f"write “{words.replace(',', '.')}”")
     exact = next((stock for stock in load_stock() if stock.name.casefold() == words.casefold()), None)
     if exact is not None:
         return exact
@@ -83,6 +86,11 @@ def _continuous(row: dict[str, str]) -> Stock:
                  left=side, right=side, source=row["source"], suggested=True)  # fmt: skip
 
 
+def _decimal(found: re.Match[str]) -> str:
+    whole, part, of = int(found[1] or 0), int(found[2]), int(found[3])
+    return f"{whole + part / of:.4f}" if of else found[0]
+
+
 def _millimetres(number: str, unit: str | None) -> float:
     unit = (unit or "mm").lower()
     return float(number) * (1.0 if unit == "mm" else 10.0 if unit == "cm" else INCH)
@@ -102,9 +110,7 @@ def _size(words: str) -> tuple[float, float, float] | None:
 
 def _find_sheet(words: str, page: str, size: tuple[float, float, float], place: Place) -> Stock | Finding:
     width, height, near = size
-    fit = [stock for stock in load_stock() if stock.kind == SHEET and stock.name.startswith(page)
-           and (stock.shape == "round") == (not height)
-           and abs(stock.label_w - width) <= near and (not height or abs(stock.label_h - height) <= near)]  # fmt: skip
+    fit = _of_size(page, width, height, near)
     if grid := GRID.search(words):
         fit = [stock for stock in fit if (stock.columns, stock.rows) == (int(grid[1]), int(grid[2]))]
     if count := PER_SHEET.search(words):
@@ -113,10 +119,22 @@ def _find_sheet(words: str, page: str, size: tuple[float, float, float], place: 
     fit = [s for s in fit if abs(s.label_w - width) + abs(s.label_h - (height or width)) <= best + 1e-6]
     if len(fit) == 1:
         return fit[0]
+    turned = [] if fit or not height else _of_size(page, height, width, near)
+    if turned:
+        names = " or ".join(f"“{stock.name}”" for stock in turned)
+        return finding("stock-unknown", place, f"“{words}”: no sheet has labels {width:g} mm wide and {height:g} mm high",
+                       f"width comes first: write {names}")  # fmt: skip
     if not fit:
         return _unknown(words, place, page, width, height or width)
     names = " or ".join(f"“{stock.name}”" for stock in fit)
     return finding("stock-ambiguous", place, f"“{words}” can be {names}", f"write one of them: {names}")
+
+
+def _of_size(page: str, width: float, height: float, near: float) -> list[Stock]:
+    """Sheets of a page whose labels are so large, give or take ``near`` mm; height 0: round labels of that width."""
+    return [stock for stock in load_stock() if stock.kind == SHEET and stock.name.startswith(page)
+            and (stock.shape == "round") == (not height)
+            and abs(stock.label_w - width) <= near and (not height or abs(stock.label_h - height) <= near)]  # fmt: skip
 
 
 def _find_roll(words: str, place: Place) -> Stock | Finding:
