@@ -16,6 +16,7 @@ from labeller.terms.catalogue import (
     measures,
     nutrients,
     printing,
+    register,
     serving,
     web,
 )
@@ -23,6 +24,6 @@ from labeller.terms.catalogue.entry import Entry
 
 CATALOGUE: dict[str, Entry] = {
     entry.code: entry
-    for room in (kitchen, foods, matching, measures, batches, nutrients, allergens, declaring, printing, serving, web, exchange)
+    for room in (kitchen, foods, matching, measures, batches, nutrients, allergens, declaring, printing, serving, web, exchange, register)
     for entry in room.ENTRIES
 }

@@ -1,0 +1,36 @@
+"""Finding codes raised by the register: sign-off, changes, prints, recall."""
+
+from labeller.terms.catalogue.entry import Entry
+
+ENTRIES: tuple[Entry, ...] = (
+    Entry("register-changed", "stop", "none", "A file of issued/ is not as it was written",
+          "Nobody could rely on what was signed.",
+          "Put the file back from a copy; if there is none, move the folder issued aside and sign off again."),
+    Entry("register-gone", "stop", "none", "A sign-off is missing from issued/", "What was signed can no longer be shown.",
+          "Put the file back from a copy; if there is none, move the folder issued aside and sign off again."),
+    Entry("register-stray", "stop", "none", "A file in issued/ that no sign-off wrote", "It could be taken for a sign-off.",
+          "Move the file to another folder."),
+    Entry("register-busy", "stop", "none", "Somebody else signed off meanwhile", "Two sign-offs would bear one number.",
+          "Look at `labeller changes`, then sign off again."),
+    Entry("role-needed", "stop", "none", "The role of the person who signs is needed", "Nobody would know by what right it was signed.",
+          "Write --role, such as --role \"head chef\"."),
+    Entry("second-is-first", "stop", "none", "The second checker is the first", "Nobody else has looked.", "Name another person, or leave --second out."),
+    Entry("time-not-read", "stop", "none", "A time that can't be read", "The sign-off would bear a wrong time.", "Write it as 17:30."),
+    Entry("doubt-not-accepted", "stop", "none", "A doubt that nobody has accepted",
+          "It would be signed unseen.", "Mend it, or accept it with a reason: --accept CODE:SUBJECT=\"reason\"."),
+    Entry("accept-not-read", "stop", "none", "An acceptance that can't be taken",
+          "A doubt would seem accepted for no reason, or a reason would stand beside no doubt.",
+          "Write --accept CODE=\"reason\" or --accept CODE:SUBJECT=\"reason\" with a code of `labeller check`."),
+    Entry("stop-not-acceptable", "stop", "none", "A stop can't be accepted",
+          "A declaration known to be untrue would be signed.", "Mend it; until then the dish is issued without an answer."),
+    Entry("menu-not-signed", "stop", "none", "A menu that nobody has signed off", "There is nothing to compare with.",
+          "Sign it off with `labeller sign-off`."),
+    Entry("printed-unsigned", "note", "none", "Printed from a state that nobody has signed off",
+          "What is printed was not looked over by the person who answers for it.", "Sign the menu off with `labeller sign-off`, then print again."),
+    Entry("menu-there-already", "stop", "none", "A menu of this name, or its file, is there already", "Nothing is overwritten.",
+          "Give the new menu another name."),
+    Entry("menu-dates-needed", "stop", "none", "A menu needs its first and its last day", "It would be on for ever, or never.",
+          "Write --from and --until with dates."),
+    Entry("mark-not-known", "stop", "none", "A short mark that no print of this kitchen bears", "The wrong record would be shown.",
+          "Compare the five letters and figures with the paper; an old print may need the kitchen's files of its day."),
+)  # fmt: skip
