@@ -54,7 +54,8 @@ def test_every_stock_has_a_source_and_a_name_of_its_own():
 @pytest.mark.parametrize("words, width, height, per_page", [
     ("A4 99.1 x 67.7", 99.1, 67.7, 8), ("a4  99.1 X 67.7 mm", 99.1, 67.7, 8), ("A4 9.91 x 6.77 cm", 99.1, 67.7, 8),
     ("Letter 4 x 2 in", 101.6, 50.8, 10), ("US Letter 4 x 3.33 inch", 101.6, 84.7, 6), ("A4 round 60", 60.0, 60.0, 12),
-    ("Letter 2 5/8 x 1 in", 66.7, 25.4, 30), ("A4 63.5 x 38.1 (3 x 7)", 63.5, 38.1, 21), ("A4 85 x 54, 10 per sheet", 85.0, 54.0, 10),
+    ("Letter 2 5/8 x 1 in", 66.7, 25.4, 30),
+    ("A4 63.5 x 38.1 (3 x 7)", 63.5, 38.1, 21), ("A4 85 x 54, 10 per sheet", 85.0, 54.0, 10),
 ])  # fmt: skip
 def test_words_find_their_sheet(words, width, height, per_page):
     stock = find_stock(words)
