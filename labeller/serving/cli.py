@@ -57,7 +57,8 @@ def _parser(argv: list[str]) -> argparse.ArgumentParser:
     verbs = parser.add_subparsers(metavar="VERB")
     asked = next((word for word in argv if word in VERBS), None)
     for verb, (what, module) in VERBS.items():
-        sub = verbs.add_parser(verb, help=what, description=f"{what[0].upper()}{what[1:]}.")
+        if asked is None or verb == asked:  # the others are not built: each start counts
+            sub = verbs.add_parser(verb, help=what, description=f"{what[0].upper()}{what[1:]}.")
         if verb == asked:
             import_module(module).arguments(verb, sub)
     return parser

@@ -37,7 +37,7 @@ def open_kitchen(folder: Path, date: str, tables: Tables | None = None) -> Opene
     if kitchen is None:
         return Opened(folder, date, None, findings)
     tonight = {old: new for batch in kitchen.batches.values() if batch.date == date for old, new in batch.substitutes}
-    workshop = Workshop(with_substitutes(kitchen, tonight), tables or Tables(), findings)
+    workshop = Workshop(with_substitutes(kitchen, tonight), tables or Tables(folder), findings)
     return Opened(folder, date, workshop, findings)
 
 

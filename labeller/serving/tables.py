@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from functools import cached_property
+from pathlib import Path
 
 
 class Tables:
-    """Doors to ``reference/``. Reading is all they do; nothing is computed or guessed here."""
+    """Doors to ``reference/`` and to a kitchen's own imported food data. Reading is all they do; nothing is computed or guessed here.
+
+    kitchen: its folder, whose imported releases stand behind the shipped table; None for the shipped table alone.
+    """
+
+    def __init__(self, kitchen: Path | None = None):
+        self._kitchen = kitchen
 
     @cached_property
     def foods(self):
+        if self._kitchen is not None and (self._kitchen / "foods.sqlite").is_file():
+            from labeller.reading.foods_of_kitchen import load_foods_of
+
+            return load_foods_of(self._kitchen)
         from labeller.reading.foods import load_foods
 
         return load_foods()

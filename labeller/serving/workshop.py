@@ -112,7 +112,7 @@ class Workshop:
         words = own or recipe.method
         if food is None or not words or (food.state == "cooked" and not own):
             return ()
-        code = self.tables.cooking.code_for(words, food.group, food.description)
+        code = self.tables.cooking.code_for(words, food.group, food.description, food.values[INDEX["fat_g"]])
         return (code,) if code else ()
 
     def _cooked(self, recipe: Recipe, line: Line, meaning: Meaning) -> tuple[Span | None, str]:
@@ -217,7 +217,8 @@ class Workshop:
         if own and recipe.name in self._facts:
             return self._facts[recipe.name]
         family = frozenset(self.family(recipe))
-        equipment = contact.equipment_facts(recipe, self.met(), family) + contact.unrecorded_facts(recipe)
+        met = self.met() if recipe.equipment else {}
+        equipment = contact.equipment_facts(recipe, met, family) + contact.unrecorded_facts(recipe)
         facts = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=True), equipment, self.tables.kinds)
         if own:
             self._facts[recipe.name] = facts
