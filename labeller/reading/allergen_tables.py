@@ -1,6 +1,6 @@
 """The tables of allergens: kinds, what each food row holds, what a bare name may hide, the words guests use.
 
-All four stand in ``reference/allergens/``. They are read quickly, as no command should wait for them: a food row is parsed
+All stand in ``reference/allergens/``. They are read quickly, as no command should wait for them: a food row is parsed
 when it is asked for, and kinds are read line by line.
 """
 
@@ -9,7 +9,6 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Mapping
-from functools import lru_cache
 
 from msgspec import Struct
 
@@ -73,13 +72,8 @@ class FoodKinds:
         return tuple(line[:5].decode("ascii") for line in self._data.splitlines()[1:])
 
 
-@lru_cache(maxsize=1)
-def _food_rows() -> bytes:
-    return reference(FOLDER, "food_rows.csv").read_bytes()
-
-
 def load_food_kinds() -> FoodKinds:
-    return FoodKinds(_food_rows())
+    return FoodKinds(reference(FOLDER, "food_rows.csv").read_bytes())
 
 
 def load_hidden() -> HiddenTable:
