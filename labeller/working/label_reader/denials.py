@@ -8,19 +8,22 @@ is eaten.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from labeller.terms.lexicon import Lexicon
 from labeller.working.label_reader.pieces import Piece
-from labeller.working.label_reader.words import Match, Reading
 
-JOINING = frozenset("and or nor und oder et ou y o e en of und i lub a ou og och eller ni ne ani".split())
-OR = frozenset("or nor oder ou o of ni ani lub eller ne".split())
-_PASSED = frozenset((
-    "any added artificial natural animal cow s hen the a an of de d from trace other source ingredient type kind form by "
-    "product added such as like all du des la le les der die das den dem di del della het"
-).split())  # fmt: skip
-_STRONG = frozenset("contain containing contains free made prepared excluding".split())
+if TYPE_CHECKING:
+    from labeller.working.label_reader.words import Match, Reading
+
+DENYING = frozenset(("no", "non", "free", "deny"))
+JOINING = frozenset(("and", "or", "nor", "und", "oder", "et", "ou", "y", "o", "e", "en", "of", "i", "lub", "a", "og", "och",
+                     "eller", "ni", "ne", "ani"))  # fmt: skip
+OR = frozenset(("or", "nor", "oder", "ou", "o", "of", "ni", "ani", "lub", "eller", "ne"))
+_PASSED = frozenset(("any", "added", "artificial", "natural", "animal", "cow", "hen", "the", "an", "of", "de", "from", "trace",
+                     "other", "source", "ingredient", "type", "kind", "form", "by", "product", "such", "as", "like", "all", "du",
+                     "des", "la", "le", "les", "der", "die", "das", "den", "dem", "di", "del", "della", "het"))  # fmt: skip
+_STRONG = frozenset(("contain", "containing", "free", "made", "prepared", "excluding"))
 PURE = frozenset(("whole", "group", "name"))
 
 
@@ -131,7 +134,7 @@ def _pure(reading: Reading) -> bool:
     return covered > 0 and covered + joints >= len(reading.tokens)
 
 
-def denied_kinds(matches: Sequence[Match], denied: set[int], lexicon: Lexicon) -> frozenset[str]:
+def denied_kinds(matches: Sequence[Match], denied: set[int], groups: Mapping[str, str]) -> frozenset[str]:
     """Kinds that the denied matches take off products and dishes beside them; a group's key takes off the whole group.
     A denied derivative ("lactose-free") takes off nothing but itself."""
     kinds: set[str] = set()
@@ -140,5 +143,5 @@ def denied_kinds(matches: Sequence[Match], denied: set[int], lexicon: Lexicon) -
         if entry.role in ("whole", "group"):
             kinds.update(entry.contains)
         kinds.update(entry.denies)
-    groups = {kind for kind in kinds if lexicon.groups.get(kind) == kind}
-    return frozenset(kinds | {kind for kind, group in lexicon.groups.items() if group in groups})
+    whole = {kind for kind in kinds if groups.get(kind) == kind}
+    return frozenset(kinds | {kind for kind, group in groups.items() if group in whole})

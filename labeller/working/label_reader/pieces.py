@@ -22,13 +22,15 @@ _WRAPPED = re.compile(r"(?<=[^\W\d_])-\n[ \t]*(?=[^\W\d_])")
 
 class Piece(NamedTuple):
     """text: as printed. parent: index of the piece whose bracket this one stands in, -1 outside every bracket. sentence: one
-    number for all pieces of a sentence at one depth. before, after: the marks on either side ("" at the ends)."""
+    number for all pieces of a sentence at one depth. before, after: the marks on either side ("" at the ends). left_open: it
+    stands in a bracket that is never closed, so that nobody can tell where a warning in it ends."""
 
     text: str
     parent: int
     sentence: int
     before: str
     after: str
+    left_open: bool = False
 
 
 def cut(text: str) -> list[Piece]:
@@ -36,6 +38,7 @@ def cut(text: str) -> list[Piece]:
     parts = _MARKS.split(_levelled(text))
     pieces: list[Piece] = []
     open_brackets: list[tuple[int, int, int]] = []  # parent, last piece and sentence outside
+    opened: list[int] = []  # first piece inside each open bracket
     parent, last, sentence, sentences, before = -1, -1, 0, 0, ""
     for place in range(0, len(parts), 2):
         part = parts[place].strip()
@@ -48,15 +51,19 @@ def cut(text: str) -> list[Piece]:
             continue
         if mark in "([{":
             open_brackets.append((parent, last, sentence))
+            opened.append(len(pieces))
             parent, last = last, -1
             sentences += 1
             sentence = sentences
         elif mark in ")]}":
             if open_brackets:
                 parent, last, sentence = open_brackets.pop()
+                opened.pop()
         elif mark in ".!?" or mark[0] == "\n":
             sentences += 1
             sentence = sentences
+    if opened:
+        pieces[opened[0] :] = [piece._replace(left_open=True) for piece in pieces[opened[0] :]]
     return pieces
 
 

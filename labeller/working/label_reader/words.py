@@ -14,6 +14,7 @@ from unicodedata import normalize as unicode_form
 
 from labeller.terms.lexicon import Entry, Lexicon
 from labeller.terms.words import singular
+from labeller.working.label_reader import denials
 
 _WORD = re.compile(r"[^\W_]+")
 _LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ß": "ss", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i"})
@@ -33,15 +34,22 @@ class Match(NamedTuple):
 
 
 class Reading(NamedTuple):
-    """tokens: folded, singular. matches: only those that say or steer something, in order. unknown: words as printed."""
+    """One piece as read. tokens: folded, singular. matches: every phrase found, in order. unknown: words as printed.
+    known: tokens that the lexicon has. loud: something in it counts or steers. roles: roles of its matches. denied: numbers of
+    the matches that are denied within the piece. off: kinds that those denials take off the products beside them."""
 
-    tokens: tuple[str, ...]
-    matches: tuple[Match, ...]
-    unknown: tuple[str, ...]
-    plain: int
+    tokens: tuple[str, ...] = ()
+    matches: tuple[Match, ...] = ()
+    unknown: tuple[str, ...] = ()
+    known: int = 0
+    loud: bool = False
+    roles: frozenset[str] = frozenset()
+    denied: frozenset[int] = frozenset()
+    off: frozenset[str] = frozenset()
 
 
-NOTHING = Reading((), (), (), 0)
+NOTHING = Reading()
+QUIET = frozenset(("plain", "origin", "category"))
 
 
 @lru_cache(maxsize=16384)
@@ -52,7 +60,7 @@ def read_words(text: str, lexicon: Lexicon) -> Reading:
         return NOTHING
     longest, phrases = lexicon.longest, lexicon.phrases
     matches: list[Match] = []
-    covered = plain = 0
+    covered = known = 0
     unknown: list[str] = []
     count = len(tokens)
     for place in range(count):
@@ -62,18 +70,25 @@ def read_words(text: str, lexicon: Lexicon) -> Reading:
             if place >= covered and place in odd:
                 unknown.append(text[spans[place][0] : spans[place][1]])
             continue
-        plain += 1
+        known += 1
         for after in range(min(place + size, count), place, -1):
             entry = phrases.get(word if after == place + 1 else " ".join(tokens[place:after]))
             if entry is not None:
                 if after > covered:
                     covered = after
-                    if entry.role != "plain":
-                        matches.append(Match(place, after, entry, text[spans[place][0] : spans[after - 1][1]]))
-                    else:
-                        matches.append(Match(place, after, entry, ""))
+                    matches.append(Match(place, after, entry, text[spans[place][0] : spans[after - 1][1]]))
                 break
-    return Reading(tuple(tokens), tuple(matches), tuple(unknown), plain)
+    return _with_denials(Reading(tuple(tokens), tuple(matches), tuple(unknown), known), lexicon)
+
+
+def _with_denials(reading: Reading, lexicon: Lexicon) -> Reading:
+    roles = frozenset([match.entry.role for match in reading.matches])
+    loud = not roles <= QUIET or any(token.isdigit() for token in reading.tokens)
+    if not loud or roles.isdisjoint(denials.DENYING):
+        return reading._replace(loud=loud, roles=roles)
+    denied = denials.denied_in(reading)
+    off = denials.denied_kinds(reading.matches, denied, lexicon.groups)
+    return reading._replace(loud=loud, roles=roles, denied=frozenset(denied), off=off)
 
 
 def _tokens(text: str, lexicon: Lexicon) -> tuple[list[str], list[tuple[int, int]], set[int]]:
