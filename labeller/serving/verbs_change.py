@@ -27,7 +27,8 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     common(sub)
 
 
-def _known(kitchen: Opened, old: str, new: str) -> list[Finding]:
+def unknown_names(kitchen: Opened, old: str, new: str) -> list[Finding]:
+    """What is wrong with the two names of an exchange; [] when both are known."""
     found = []
     place = Place(str(kitchen.folder))
     if not users(kitchen, old) and kitchen.workshop.names.product(old) is None:
@@ -43,7 +44,7 @@ def compare(args: argparse.Namespace) -> int:
     kitchen, code = opened(args)
     if kitchen is None:
         return code
-    wrong = _known(kitchen, args.old, args.new)
+    wrong = unknown_names(kitchen, args.old, args.new)
     if wrong:
         return show.refused(wrong, args.format)
     found = compared(kitchen, args.old, args.new)
@@ -84,13 +85,13 @@ def replace(args: argparse.Namespace) -> int:
     kitchen, code = opened(args)
     if kitchen is None:
         return code
-    wrong = _known(kitchen, args.old, args.new)
+    wrong = unknown_names(kitchen, args.old, args.new)
     if wrong:
         return show.refused(wrong, args.format)
     found = compared(kitchen, args.old, args.new)
     try:
-        path = write(kitchen.folder / "batches" / f"{kitchen.date}-instead-of-{slug(args.old)}.yaml", _entry(args, kitchen))
-        void = _void(kitchen, found)
+        path = write(kitchen.folder / "batches" / f"{kitchen.date}-instead-of-{slug(args.old)}.yaml", batch_text(kitchen, args.old, args.new, args.by))
+        void = void_prints(kitchen, found)
     except OSError as problem:
         return show.refused([finding("cannot-write", Place("batches"), f"batches/ can't be written: {problem.strerror}",
                                      "look at the rights of the folder")], args.format)  # fmt: skip
@@ -103,18 +104,20 @@ def replace(args: argparse.Namespace) -> int:
     return 0
 
 
-def _entry(args: argparse.Namespace, kitchen: Opened) -> str:
+def batch_text(kitchen: Opened, asked: str, new: str, by: str) -> str:
+    """The batch file of a replacement for the opened date. asked: the name replaced, in any spelling."""
+
     def quoted(text: str) -> str:
         return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
     names = [line.name for recipe in kitchen.kitchen.recipes.values() for line in recipe.lines]
-    old = next((name for name in names if normalise(name) == normalise(args.old)), args.old)
-    made_by = f"\n  made by: {quoted(args.by)}" if args.by else ""
-    return (f"# Written by labeller replace; in force on {kitchen.date} only.\n- batch: {quoted(f'{args.new} instead of {old}, {kitchen.date}')}\n"
-            f"  date: {kitchen.date}\n  substitutes:\n    {quoted(old)}: {quoted(args.new)}{made_by}\n")  # fmt: skip
+    old = next((name for name in names if normalise(name) == normalise(asked)), asked)
+    made_by = f"\n  made by: {quoted(by)}" if by else ""
+    return (f"# Written by labeller replace; in force on {kitchen.date} only.\n- batch: {quoted(f'{new} instead of {old}, {kitchen.date}')}\n"
+            f"  date: {kitchen.date}\n  substitutes:\n    {quoted(old)}: {quoted(new)}{made_by}\n")  # fmt: skip
 
 
-def _void(kitchen: Opened, found: tuple[Difference, ...]) -> list:
+def void_prints(kitchen: Opened, found: tuple[Difference, ...]) -> list:
     """Prints of the dishes and menus touched are moved aside."""
     out = kitchen.folder / "out"
     stems = {slug(each.dish) for each in found} | {slug(menu) for each in found for menu in each.menus}
