@@ -20,32 +20,39 @@ NOT_YET = "NOT YET \N{EN DASH} dated {} \N{EN DASH} ASK THE KITCHEN"
 NOT_DATED = "NOT DATED \N{EN DASH} ASK THE KITCHEN"
 
 
-def floor_page(data: FloorData, looks: Looks) -> tuple[str, tuple[Finding, ...]]:
+def floor_page(data: FloorData, looks: Looks, issue: str = "") -> tuple[str, tuple[Finding, ...]]:
     """The page as HTML text, and what is wrong with a template of the kitchen's own.
 
     Everything it needs is in it; a content security policy shuts out the network and any script but its own.
+    issue: who signed this state, at the head.
     """
     style, found = source(looks, "floor_page.css")
     if "</" in style:
         line = style[: style.index("</")].count("\n") + 1
         style, found = shipped(looks, "floor_page.css"), (broken("floor_page.css", line, "“</” has no place in a style sheet"),)
     script = shipped(looks, "floor_page.js")  # never a kitchen's own: the script holds the rule of labeller/terms/floor.py
-    page, more = _page(data, looks, style, script)
-    needed = {"style": style, "script": script, "json": _json(data), "policy": _policy(style, script)}
+    page, more = _page(data, looks, style, script, issue)
+    needed = {"style": style, "script": script, "json": _json(data), "policy": _policy(style, script), "issue": _escaped(issue)}
     lost = [name for name, part in needed.items() if part not in page]
     if lost:
         more += (broken("floor_page.html", 0, f"it leaves out {{{{ {lost[0]} }}}}, without which the page gives no answers"),)
-        page, _ = _page(data, replace(looks, folders=looks.folders[-1:]), style, script)
+        page, _ = _page(data, replace(looks, folders=looks.folders[-1:]), style, script, issue)
     return page, found + more
 
 
-def _page(data: FloorData, looks: Looks, style: str, script: str) -> tuple[str, tuple[Finding, ...]]:
+def _page(data: FloorData, looks: Looks, style: str, script: str, issue: str) -> tuple[str, tuple[Finding, ...]]:
     from markupsafe import Markup
 
     values = {"data": data, "language": data.language, "service": service_words(data.starts, data.ends) or "no date on record",
               "policy": Markup(_policy(style, script)), "style": Markup(style), "script": Markup(script),
-              "json": Markup(_json(data)), "law": LAWS.get(data.law, data.law)}  # fmt: skip
+              "json": Markup(_json(data)), "issue": issue, "law": LAWS.get(data.law, data.law)}  # fmt: skip
     return render(looks, "floor_page.html", values, escape=True)
+
+
+def _escaped(text: str) -> str:
+    from markupsafe import escape
+
+    return str(escape(text))
 
 
 def _policy(style: str, script: str) -> str:

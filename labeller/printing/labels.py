@@ -58,6 +58,11 @@ class LabelJob(Struct, frozen=True):
         return own if not self.lot or self.lot in own else self.lot
 
     @property
+    def mark(self) -> str:
+        """The short mark that its labels bear."""
+        return short_mark(strings(self.declaration, self.lot_words, ""))
+
+    @property
     def bearing(self) -> float | None:
         if self.bearing_cm2 is not None or self.face_cm2 is None:
             return self.bearing_cm2
@@ -168,9 +173,8 @@ class Maker:
 
     def _mark(self, job: LabelJob) -> str:
         d = job.declaration
-        mark = short_mark(strings(d, job.lot_words, ""))
         words = self.looks.words["mark"].format(kitchen=d.kitchen_version[:8], data=d.data_version[:8], law=d.law.upper(),
-                                                law_date=d.law_date, mark=mark)  # fmt: skip
+                                                law_date=d.law_date, mark=job.mark)  # fmt: skip
         return "\u00a0· ".join(part.replace(" ", "\u00a0") for part in words.split(" · ") if part.strip())
 
     def _too_large(self, job: LabelJob) -> Finding:

@@ -62,7 +62,8 @@ def foot_of(table: Table, inks: Inks, notes: Sequence[int], number: int, count: 
     left, width, bottom = _frame(table)
     foot, quiet = _ink(table, table.faces.regular, "foot"), _ink(table, table.faces.regular, "foot", "quiet")
     page = sheet.set_lines([(f"page {number} of {count}", quiet)], width, lead)
-    versions = sheet.set_lines([(table.foot, quiet)], width * 0.85, lead)
+    issue = [(f"{table.issue} · ", _ink(table, table.faces.bold, "foot"))] if table.issue else []
+    versions = sheet.set_lines([*issue, (table.foot, quiet)], width * 0.85, lead)
     cautions = sheet.set_lines([(" ".join(table.cautions), foot)], width, lead)
     y = bottom + sheet.height(versions)
     items: list[Item] = [*sheet.place(versions, left, y), *sheet.place(page, left, y, width, "right")]

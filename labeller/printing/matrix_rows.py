@@ -59,6 +59,7 @@ class Table(NamedTuple):
     columns: tuple[str, ...]
     names: Mapping[str, str]
     notes: tuple[str, ...]
+    issue: str = ""  # stands before the versions at the foot
 
 
 
