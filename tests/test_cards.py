@@ -151,10 +151,10 @@ def test_a_broken_template_of_the_kitchen_is_a_finding_with_its_line(tmp_path, t
 def test_a_template_of_the_kitchen_is_used(tmp_path):
     shipped = (Path(LOOKS.folders[0]) / "menu_card.txt").read_text(encoding="utf-8")
     menu, declarations = tasting(3)
-    looks, _ = read_looks(own(tmp_path, "menu_card.txt", shipped.replace("notice | Please", "notice | Dear guests, please")))
+    looks, _ = read_looks(own(tmp_path, "menu_card.txt", shipped.replace("notice | ", "notice | Dear guests: ")))
     data, found = menu_card_pdf(menu, declarations, date="2026-12-03", looks=looks)
     assert found == ()
-    assert "Dear guests, please tell us" in texts(data)[0]
+    assert "Dear guests: Please tell us" in texts(data)[0]
 
 
 def test_a_name_cannot_start_a_line_of_its_own(tmp_path):
@@ -195,6 +195,61 @@ def test_a_font_of_the_kitchen_that_is_none_is_a_finding_and_the_shipped_one_sta
     assert none == ()
     assert [(one.code, str(one.place)) for one in found] == [("style-broken", "templates/style.yaml")]
     assert data == menu_card_pdf(menu, declarations, date="2026-12-03", looks=LOOKS)[0]
+
+
+# --- languages ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("language", sorted(LOOKS.words))
+def test_every_language_of_the_cards_has_every_word_and_the_same_holes(language):
+    english, words = LOOKS.words["en"], LOOKS.words[language]
+    assert set(words) == set(english)
+    assert len(words["months"].split()) == 12
+    for key, text in words.items():
+        assert text.count("{}") == english[key].count("{}"), key
+
+
+@pytest.mark.parametrize(("language", "lines"), [
+    ("de", ("Enthält: wheat, rye, milk", "3. Dezember 2026", "Nicht bestätigt: barley, lupin", "vom 25. November 2026")),
+    ("fr", ("Contient : wheat, rye, milk", "3 décembre 2026", "Non confirmé : barley, lupin")),
+    ("es", ("Contiene: wheat, rye, milk", "3 de diciembre de 2026")), ("it", ("Contiene: wheat", "3 dicembre 2026")),
+    ("nl", ("Bevat: wheat, rye, milk", "3 december 2026")),
+])  # fmt: skip
+def test_the_menu_card_speaks_the_language_asked_for(language, lines):
+    menu, declarations = tasting(9)
+    data, found = menu_card_pdf(menu, declarations, date="2026-12-03", looks=LOOKS, language=language)
+    text = texts(data)[0]
+    assert found == ()
+    for words in (*lines, LOOKS.words[language]["no answer"], LOOKS.words[language]["notice"][:30]):
+        assert words in text, words
+    assert "Contains" not in text and "December 2026" not in text and "NO ANSWER" not in text
+
+
+def test_a_language_without_words_is_a_finding_and_english_stands_in():
+    menu, declarations = tasting(3)
+    data, found = menu_card_pdf(menu, declarations, date="2026-12-03", looks=LOOKS, language="el")
+    assert [one.code for one in found] == ["sheet-language"] and "cards.yaml" in found[0].mend
+    assert "Contains: wheat, rye, milk" in texts(data)[0]
+
+
+def test_a_kitchen_may_teach_the_cards_a_language_or_say_it_otherwise(tmp_path):
+    text = "el:\n  contains: \"Περιέχει: {}\"\nen:\n  notice: \"Do ask.\"\n"
+    looks, found = read_looks(own(tmp_path, "cards.yaml", text))
+    menu, declarations = tasting(3)
+    assert found == ()
+    assert "Περιέχει: wheat, rye, milk" in texts(menu_card_pdf(menu, declarations, date="", looks=looks, language="el")[0])[0]
+    assert "Do ask." in texts(menu_card_pdf(menu, declarations, date="", looks=looks)[0])[0]
+
+
+@pytest.mark.parametrize(("text", "line", "words"), [
+    ("en:\n  contains: \"Contains something\"\n", 2, "needs {}"), ("en:\n  contians: \"{}\"\n", 2, "not a line"),
+    ("de:\n  months: \"Januar\"\n", 2, "twelve"), ("en:\n  date: \"{day} {month}\"\n", 2, "{year}"),
+    ("en: nothing\n", 1, "not a line"), ("en:\n  notice: \"Ask {name}\"\n", 2, "no {}"),
+])  # fmt: skip
+def test_a_word_that_would_lose_what_it_tells_is_a_finding(tmp_path, text, line, words):
+    looks, found = read_looks(own(tmp_path, "cards.yaml", text))
+    assert [(one.code, str(one.place)) for one in found] == [("style-broken", f"templates/cards.yaml:{line}")]
+    assert words in found[0].text and looks.words == LOOKS.words
 
 
 # --- tent card ---------------------------------------------------------------------------------------------------------

@@ -8,10 +8,10 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from labeller.printing import sheet
+from labeller.printing.guest_words import GuestWords, guest_words
 from labeller.printing.markup import broken, render, source
 from labeller.printing.sheet import MM, Bar, Ink, Item, Page, Row, Text
 from labeller.printing.states import guest_lines
-from labeller.printing.words import NO_ANSWER, day_words, language_finding, service_words
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Menu
 from labeller.terms.looks import Looks
@@ -31,56 +31,66 @@ class _Piece(NamedTuple):
 
 def menu_card_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, page: str = "A4", kitchen_name: str = "",
                   language: str = "en", looks: Looks, nutrition: bool = False, names: Mapping[str, str] | None = None,
-                  ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+                  issue: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The menu card. Figures stand under a dish where its declaration says that law or kitchen asks for them, and under all
     with ``nutrition``; the sentences that a law prescribes for a menu with figures then stand at the foot. Other arguments as for
     :func:`labeller.printing.matrix.matrix_pdf`."""
+    words, silent = guest_words(looks, language)
     by_name = {normalise(one.dish): one for one in declarations}
     missing = [name for name in menu.dishes() if normalise(name) not in by_name]
-    dishes = {name: _dish(by_name.get(normalise(name)), name, nutrition, names or {}) for name in menu.dishes()}
+    dishes = {name: _dish(by_name.get(normalise(name)), name, nutrition, names or {}, words) for name in menu.dishes()}
     listed = [(course.title, course.dishes) for course in menu.courses] + ([("", menu.packs)] if menu.packs else [])
     courses = [{"title": title if not place or title != listed[place - 1][0] else "", "dishes": [dishes[name] for name in inside]}
                for place, (title, inside) in enumerate(listed)]  # fmt: skip
-    values = {"kitchen": kitchen_name, "menu": menu.name, "courses": courses, **_common(declarations, nutrition),
-              "date": day_words(date, weekday=True) if date else service_words(menu.starts, menu.ends)}  # fmt: skip
+    values = {"kitchen": kitchen_name, "menu": menu.name, "courses": courses, **_common(declarations, nutrition, words),
+              "date": words.day(date, weekday=True) if date else words.service(menu.starts, menu.ends)}  # fmt: skip
     said = [line for course in courses for dish in course["dishes"] for line in dish["allergens"]]
     pieces, found = _pieces(looks, "menu_card.txt", values, said)
+    pieces = _with_issue(pieces, issue)
     size = sheet.page_size(looks, page)
-    pages = _card_pages(looks, pieces, size)
+    pages = _card_pages(looks, pieces, size, words)
     data = sheet.paint(pages, size, title=menu.name, author=kitchen_name, subject=_versions(declarations), language=language)
     gone = tuple(finding("dish-without-declaration", menu.place, f"“{name}” of the menu “{menu.name}” has no declaration",
                          "run labeller check and mend what stops it") for name in missing)  # fmt: skip
-    return data, found + gone + sheet.letters_and_fonts(pages, looks) + language_finding(language)
+    return data, found + gone + sheet.letters_and_fonts(pages, looks) + silent
 
 
 def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str = "A4", per_page: int = 1,
                   kitchen_name: str = "", language: str = "en", looks: Looks, nutrition: bool = False,
-                  names: Mapping[str, str] | None = None) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+                  names: Mapping[str, str] | None = None, issue: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """A folded card for each dish, the same on both faces. per_page 1: the sheet folds once across; 2: the sheet is cut into
     two, each of which folds once."""
+    words, silent = guest_words(looks, language)
     wide = per_page == 2
     size = sheet.page_size(looks, page, landscape=wide)
     width = size[0] / per_page
     found: list[Finding] = []
     faces: list[list[Item]] = []
     for one in declarations:
-        dish = _dish(one, one.dish, nutrition, names or {})
-        values = {"kitchen": kitchen_name, "dish": dish, "date": day_words(date), **_common([one], nutrition)}
+        dish = _dish(one, one.dish, nutrition, names or {}, words)
+        values = {"kitchen": kitchen_name, "dish": dish, "date": words.day(date), **_common([one], nutrition, words)}
         pieces, more = _pieces(looks, "tent_card.txt", values, dish["allergens"])
         found += [each for each in more if each not in found]
-        face, fits = _face(looks, pieces, width, size[1] / 2)
+        face, fits = _face(looks, _with_issue(pieces, issue), width, size[1] / 2)
         if not fits:
             text = f"the tent card of “{one.dish}” is too full for its face even at the smallest type"
             found.append(finding("sheet-too-full", NOWHERE, text, "shorten its description, or print one card a sheet"))
         faces.append(face)
     pages = [tuple(_tents(faces[start : start + per_page], width, size, looks)) for start in range(0, len(faces), per_page)]
     data = sheet.paint(pages, size, title="Tent cards", author=kitchen_name, subject=_versions(declarations), language=language)
-    return data, tuple(found) + sheet.letters_and_fonts(pages, looks) + language_finding(language)
+    return data, tuple(found) + sheet.letters_and_fonts(pages, looks) + silent
 
 
-def _common(declarations: Sequence[Declaration], nutrition: bool) -> dict[str, object]:
+def _common(declarations: Sequence[Declaration], nutrition: bool, words: GuestWords) -> dict[str, object]:
     notes = dict.fromkeys(note for one in declarations if nutrition or one.nutrition_shown for note in one.menu_sentences)
-    return {"checked": day_words(declarations[0].law_date) if declarations else "", "sentences": list(notes)}
+    checked = words.day(declarations[0].law_date) if declarations else ""
+    told = {"notice": words.say("notice"), "records": words.say("records", checked), "buffet": words.say("buffet")}
+    return {"checked": checked, "sentences": list(notes), **told}
+
+
+def _with_issue(pieces: list[_Piece], issue: str) -> list[_Piece]:
+    """Who signed this state stands last at the foot, whatever the template holds."""
+    return [*pieces, _Piece("foot", issue)] if issue else pieces
 
 
 def _versions(declarations: Sequence[Declaration]) -> str:
@@ -88,15 +98,16 @@ def _versions(declarations: Sequence[Declaration]) -> str:
     return f"law {one.law} of {one.law_date} · kitchen {one.kitchen_version} · data {one.data_version}" if one else ""
 
 
-def _dish(one: Declaration | None, name: str, nutrition: bool, names: Mapping[str, str]) -> dict[str, object]:
+def _dish(one: Declaration | None, name: str, nutrition: bool, names: Mapping[str, str], words: GuestWords
+          ) -> dict[str, object]:  # fmt: skip
     """What a template may use of a dish; a dish without a declaration has no answer."""
     if one is None:
-        return {"name": name, "description": "", "allergens": [NO_ANSWER], "figures": []}
+        return {"name": name, "description": "", "allergens": [words.say("no answer")], "figures": []}
     figures = []
     if (nutrition or one.nutrition_shown) and one.rows and not one.stopped and not one.record.nutrition_stopped:
         figures = [f"{one.portion_words}: " + ", ".join(f"{row.name} {row.per_portion}" for row in one.rows if row.per_portion)]
-    return {"name": one.title or one.dish, "description": one.record.description, "allergens": list(guest_lines(one, names)),
-            "figures": figures}  # fmt: skip
+    return {"name": one.title or one.dish, "description": one.record.description, "figures": figures,
+            "allergens": list(guest_lines(one, names, words))}  # fmt: skip
 
 
 def _pieces(looks: Looks, name: str, values: dict[str, object], said: Sequence[str]) -> tuple[list[_Piece], tuple[Finding, ...]]:
@@ -210,7 +221,7 @@ def _foot_rows(looks: Looks, pieces: Sequence[_Piece], width: float, scale: floa
             for row in sheet.set_lines([(piece.text, ink(piece.style))], width, lead)]  # fmt: skip
 
 
-def _card_pages(looks: Looks, pieces: Sequence[_Piece], size: tuple[float, float]) -> list[Page]:
+def _card_pages(looks: Looks, pieces: Sequence[_Piece], size: tuple[float, float], words: GuestWords) -> list[Page]:
     """The largest type that keeps the card on one page; else full size on as many pages as it takes."""
     margin = looks.number("margin mm", "card") * MM
     width = size[0] - 2 * margin
@@ -228,7 +239,9 @@ def _card_pages(looks: Looks, pieces: Sequence[_Piece], size: tuple[float, float
             best, used = dealt, scale
         if len(dealt) == 1:
             break
-    return [_card_page(looks, blocks, pieces, size, used, number, len(best)) for number, blocks in enumerate(best, 1)]
+    count = len(best)
+    return [_card_page(looks, blocks, pieces, size, used, words.say("page", number, count) if count > 1 else "")
+            for number, blocks in enumerate(best, 1)]  # fmt: skip
 
 
 def _deal(blocks: Sequence[_Block], room: float) -> list[list[_Block]]:
@@ -245,12 +258,12 @@ def _deal(blocks: Sequence[_Block], room: float) -> list[list[_Block]]:
 
 
 def _card_page(looks: Looks, blocks: Sequence[_Block], pieces: Sequence[_Piece], size: tuple[float, float], scale: float,
-               number: int, count: int) -> Page:  # fmt: skip
+               page: str) -> Page:  # fmt: skip
     margin, gap = looks.number("margin mm", "card") * MM, looks.number("gap mm", "block") * MM
     width = size[0] - 2 * margin
     foot = _foot_rows(looks, pieces, width, scale)
-    if count > 1:
-        foot += sheet.set_lines([(f"page {number} of {count}", _inks(looks, scale, False)("foot"))], width, 1.2)
+    if page:
+        foot += sheet.set_lines([(page, _inks(looks, scale, False)("foot"))], width, 1.2)
     room = size[1] - 2 * margin - sheet.height(foot) - gap
     used = sum(sheet.height(block.rows) + (block.above if place else 0.0) for place, block in enumerate(blocks))
     spread = min(max(room - used, 0.0) / max(len(blocks), 1), gap * 2.2)

@@ -72,11 +72,13 @@ class _Desk(NamedTuple):
 
 def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, date: str, page: str = "A4",
                     kitchen_name: str = "", language: str = "en", looks: Looks, names: Mapping[str, str] | None = None,
-                    ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+                    issue: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The kitchen's own card of a recipe or dish: what it makes, each line with amount and grams, allergens of each line,
-    equipment, what can be changed. recipe: as the kitchen wrote it; without it the lines are those of the record."""
+    equipment, what can be changed. recipe: as the kitchen wrote it; without it the lines are those of the record. issue: who
+    signed this state, at the foot."""
     desk = _Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
     foot = desk.set([(" ".join(declaration.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
+                     *_issue(desk, issue),
                      (_versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version),
                       desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
     pages = _largest(desk, lambda each: _recipe_blocks(each, declaration, recipe, date, kitchen_name, names or {}), foot)
@@ -84,15 +86,21 @@ def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, d
     return data, sheet.letters_and_fonts(pages, looks) + language_finding(language)
 
 
-def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks: Looks) -> tuple[bytes, tuple[Finding, ...]]:
+def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks: Looks, issue: str = "",
+               ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The allergy ticket for the pass: a block for each seat, with room for the initials of who checked it and the time."""
     desk = _Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
     foot = desk.set([(" ".join(ticket.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
+                     *_issue(desk, issue),
                      (_versions(ticket.law, "", ticket.kitchen_version, ticket.data_version),
                       desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
     pages = _largest(desk, lambda each: _ticket_blocks(each, ticket), foot)
     data = sheet.paint(pages, desk.size, title="Allergy ticket", author=ticket.kitchen, subject=ticket.menu, language=language)
     return data, sheet.letters_and_fonts(pages, looks) + language_finding(language)
+
+
+def _issue(desk: _Desk, issue: str) -> list[tuple[str, Ink]]:
+    return [(f"{issue} · ", desk.ink("bold", "foot"))] if issue else []
 
 
 def _versions(law: str, law_date: str, kitchen: str, data: str) -> str:
@@ -102,8 +110,8 @@ def _versions(law: str, law_date: str, kitchen: str, data: str) -> str:
 
 def _heading(desk: _Desk, small: str, title: str, date: str, kitchen: str) -> _Block:
     quiet = desk.ink("regular", "body", "quiet")
-    left = desk.set([(f"{small}\n", quiet), (title, desk.ink("bold", "title"))], 0.56)
-    right = desk.set([(f"{kitchen}\n", quiet), (date, desk.ink("bold", "date"))], 0.44)
+    left = desk.set([(f"{small}\n", quiet), (title, desk.ink("bold", "title"))], 0.48)
+    right = desk.set([(f"{kitchen}\n", quiet), (date, desk.ink("bold", "date"))], 0.52)
     shift = desk.width - max((row.width for row in right), default=0.0)
     return _Block(((0.0, left), (shift, right)))
 
@@ -114,7 +122,7 @@ def _heading(desk: _Desk, small: str, title: str, date: str, kitchen: str) -> _B
 def _recipe_blocks(desk: _Desk, one: Declaration, recipe: Recipe | None, date: str, kitchen: str, names: Mapping[str, str]
                    ) -> list[_Block]:  # fmt: skip
     body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
-    blocks = [_heading(desk, "Recipe card", one.title or one.dish, day_words(date), kitchen)]
+    blocks = [_heading(desk, "Recipe card", one.dish, day_words(date), kitchen)]
     if one.record.description:
         blocks.append(_Block(((0.0, desk.set([(one.record.description, desk.ink("italic", "body"))])),), above=desk.gap / 2))
     if one.stopped:
@@ -146,7 +154,8 @@ def _facts(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str]]:
     share, grams = recipe.reduced_to or (None, None)
     reduced = _grams(grams) if grams else f"{_share(share)} of the weight in" if share else ""
     equipment = "nothing recorded: not confirmed" if recipe.equipment is None else ", ".join(recipe.equipment) or "none shared"
-    return facts + [("Makes", f"{makes}{f' (loss: {loss})' if loss else ''}" if makes else ""),
+    legal = one.title if one.title != one.dish else ""
+    return facts + [("On the label", legal), ("Makes", f"{makes}{f' (loss: {loss})' if loss else ''}" if makes else ""),
                     ("Portions", f"{recipe.serves.mid:g}" if recipe.serves else ""), ("Method", recipe.method),
                     ("Reduced to", reduced),
                     ("Alcohol", f"{_share(recipe.alcohol_stays)} stays in" if recipe.alcohol_stays else ""),

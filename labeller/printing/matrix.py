@@ -33,15 +33,17 @@ from labeller.terms.words import normalise
 
 
 def matrix_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, page: str = "A4", kitchen_name: str = "",
-               language: str = "en", looks: Looks, names: Mapping[str, str] | None = None,
+               language: str = "en", looks: Looks, names: Mapping[str, str] | None = None, issue: str = "",
                ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The matrix of a menu, landscape.
 
     declarations: one for each dish and pack of the menu, under one law; a dish of the menu that has none keeps a row without
     an answer, and is a finding. date: ISO date of service ("": the menu's own dates). page: ``A4`` or ``Letter``. names:
-    kind key -> word, for kinds that the declaration's own words do not name. Returns the PDF and what a person must see to.
+    kind key -> word, for kinds that the declaration's own words do not name. issue: who signed this state, at
+    the foot. Returns the PDF and what a person must see to.
     """
     table, lines, found = _menu_table(menu, declarations, date, page, kitchen_name, looks, names or {})
+    table = table._replace(issue=issue)
     laid, more = pages(table, lines)
     data = sheet.paint(laid, table.size, title=f"Allergen matrix: {menu.name}", author=kitchen_name,
                        subject=table.foot, language=language)  # fmt: skip
@@ -51,12 +53,13 @@ def matrix_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, pa
 def component_matrix_pdf(title: str, declarations: Sequence[Declaration], *, date: str, page: str = "A4",
                          kitchen_name: str = "", language: str = "en", looks: Looks,
                          used_in: Mapping[str, Sequence[str]] | None = None, names: Mapping[str, str] | None = None,
+                         issue: str = "",
                          ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The same table for the chef: a row for each sub-recipe. used_in: name -> dishes that use it."""
     notes = _Notes()
     lines = [_line(0, "", one, "\n".join((used_in or {}).get(one.dish, ())), notes, names or {}) for one in declarations]
     table = _table(looks, page, "Component matrix", title, day_words(date, weekday=True), kitchen_name, declarations,
-                   "Component", "Used in", notes, names or {})  # fmt: skip
+                   "Component", "Used in", notes, names or {})._replace(issue=issue)  # fmt: skip
     laid, found = pages(table, lines)
     data = sheet.paint(laid, table.size, title=f"Component matrix: {title}", author=kitchen_name, subject=table.foot,
                        language=language)  # fmt: skip
@@ -125,7 +128,7 @@ def _columns(declarations: Sequence[Declaration]) -> tuple[str, ...]:
 
 
 def _line(number: int, course: str, one: Declaration, change: str, notes: _Notes, names: Mapping[str, str]) -> Line:
-    name = one.title or one.dish
+    name = one.dish  # the kitchen's name for it; the legal name is the label's
     if one.stopped:
         stops = [item for item in one.findings + one.record.findings if item.severity == STOP]
         why = f"{stops[0].text} ({stops[0].place})" if stops else "a problem on record makes its declaration untrue"

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from labeller.printing.words import NO_ANSWER, STATES, day_words, kind_word
+from labeller.printing.guest_words import GuestWords
+from labeller.printing.words import STATES, kind_word
 from labeller.terms.allergens import (
     CONTAINS,
     CROSS_CONTACT,
@@ -19,16 +20,20 @@ from labeller.terms.record import Declaration
 
 
 class Part(NamedTuple):
-    """One state of a cell, its kinds in words ("wheat, barley") and the facts it rests on."""
+    """One state of a cell: its kinds in words as a cell has them ("wheat, barley"; "others"; "" where the column's own name
+    says it all), the facts it rests on, and the kinds named in full, for a line without a column. rest: it is what else the
+    group holds."""
 
     state: str
     words: str
     facts: tuple[AllergenFact, ...] = ()
+    full: str = ""
+    rest: bool = False
 
 
 def parts(one: Declaration, key: str, names: Mapping[str, str]) -> tuple[Part, ...]:
     """The states of an allergen, worst first, each with the kinds that no worse one holds: what a plate contains of wheat must
-    not hide the barley of an unread jar. words is empty where the column's own name says it all."""
+    not hide the barley of an unread jar."""
     state, kinds, facts = one.states[key]
     if state == NONE_ON_RECORD:
         return (Part(state, ""),)
@@ -43,22 +48,19 @@ def parts(one: Declaration, key: str, names: Mapping[str, str]) -> tuple[Part, .
             found.append((each, fresh, tuple(fact for fact in held if fact.kind in fresh)))
             shown.update(fresh)
     ready = _ready(one.allergen_words.get(key, ""), len(found))
-    return tuple(Part(each, _words(key, each, fresh, ready[place] if ready else "", place, names), held)
-                 for place, (each, fresh, held) in enumerate(found))  # fmt: skip
+    out = []
+    for place, (each, fresh, held) in enumerate(found):
+        full = ready[place] if ready else ", ".join(kind_word(kind, names) for kind in fresh)
+        whole = fresh == (key,)  # the group itself, which of it is not known
+        plain = whole and each not in (CONTAINS, TO_CONFIRM)
+        out.append(Part(each, "others" if whole and place else "" if plain else full, held, full, bool(whole and place)))
+    return tuple(out)
 
 
 def _ready(cell: str, count: int) -> list[str]:
     """The declaration's own words for each state ("wheat; not confirmed: barley" -> wheat, barley); [] when it has others."""
     pieces = cell.split("; ")
     return [piece.split(": ")[-1] for piece in pieces] if cell and len(pieces) == count else []
-
-
-def _words(key: str, state: str, fresh: tuple[str, ...], ready: str, place: int, names: Mapping[str, str]) -> str:
-    if fresh == (key,) and place:
-        return "others"
-    if fresh == (key,) and state not in (CONTAINS, TO_CONFIRM):
-        return ""
-    return ready or ", ".join(kind_word(kind, names) for kind in fresh)
 
 
 def source(fact: AllergenFact) -> str:
@@ -71,35 +73,25 @@ def reason(fact: AllergenFact) -> str:
     return fact.evidence if fact.evidence.startswith(f"{source(fact)}") else f"{source(fact)}: {fact.evidence}"
 
 
-_LEADS = {
-    CONTAINS: "Contains",
-    TO_CONFIRM: "Contains, to be confirmed",
-    MAY_CONTAIN: "May contain, by a supplier’s warning",
-    CROSS_CONTACT: "May contain, from shared equipment",
-    NOT_CONFIRMED: "Not confirmed",
-}
+_LEADS = {CONTAINS: "contains", TO_CONFIRM: "to confirm", MAY_CONTAIN: "supplier", CROSS_CONTACT: "equipment",
+          NOT_CONFIRMED: "not confirmed"}  # fmt: skip
 
 
-def by_state(one: Declaration, names: Mapping[str, str]) -> dict[str, list[str]]:
-    """State -> words of all that stands in it, worst state first."""
+def by_state(one: Declaration, names: Mapping[str, str], other: str = "other {}") -> dict[str, list[str]]:
+    """State -> words of all that stands in it, worst state first. other: how the rest of a group is told ("other nuts")."""
     out: dict[str, list[str]] = {state: [] for state in _LEADS}
     for key in one.states:
         for part in parts(one, key, names):
             if part.state != NONE_ON_RECORD:
-                out[part.state].append(_in_a_line(part.words, key, names))
+                out[part.state].append(other.replace("{}", part.full) if part.rest else part.full)
     return {state: words for state, words in out.items() if words}
 
 
-def _in_a_line(words: str, key: str, names: Mapping[str, str]) -> str:
-    """Away from its column, an allergen is named: "other nuts"."""
-    group = kind_word(key, names)
-    return group if not words else f"other {group}" if words == "others" else words
-
-
-def guest_lines(one: Declaration, names: Mapping[str, str]) -> tuple[str, ...]:
+def guest_lines(one: Declaration, names: Mapping[str, str], words: GuestWords) -> tuple[str, ...]:
     """The lines under a dish on a card that guests read: every allergen of the record, whether or not the law of the label
     lists it (a "Contains" statement of a pack's law may know fewer)."""
     if one.stopped:
-        return (NO_ANSWER,)
-    lines = tuple(f"{_LEADS[state]}: {', '.join(words)}" for state, words in by_state(one, names).items())
-    return lines or (f"None of the listed allergens on record, checked {day_words(one.law_date)}",)
+        return (words.say("no answer"),)
+    told = by_state(one, names, words.say("other"))
+    lines = tuple(words.say(_LEADS[state], ", ".join(kinds)) for state, kinds in told.items())
+    return lines or (words.say("none", words.day(one.law_date)),)

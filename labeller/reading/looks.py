@@ -1,4 +1,4 @@
-"""Reads the house style, ``templates/style.yaml``, and what a kitchen's own file of that name changes in it."""
+"""Reads the house style (``templates/style.yaml``) and the cards' words (``cards.yaml``), and what a kitchen changes in them."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _VALUE = re.compile(rf"({_NUMBER})(?:\s*(?:x|to)\s*({_NUMBER}))?")
 FILE = "style.yaml"
 FONT = "font"
+WORDS = "cards.yaml"
 
 _Lines = dict[tuple[str, str], tuple[str, int]]  # (section, key) -> text, line
 
@@ -27,33 +28,61 @@ def looks(own_templates: Path | None = None) -> tuple[Looks, tuple[Finding, ...]
     sheet still prints.
     """
     shipped = root("templates")
-    lines, faults = _read(shipped / FILE)
-    if faults:
-        raise ValueError(f"the shipped {FILE} is broken: {faults[0]}")
-    values = {key: text for key, (text, _) in lines.items()}
+    values, said = _shipped(shipped / FILE), _shipped(shipped / WORDS)
     fonts = {key: str(shipped / text) for (section, key), text in values.items() if section == FONT}
     spare = FontFiles(fonts["regular"], fonts["bold"], fonts["italic"])
     if own_templates is None or not own_templates.is_dir():
-        return _looks((str(shipped),), fonts, values, None), ()
+        return _looks((str(shipped),), fonts, values, None, said), ()
     found: list[Finding] = []
     if (own_templates / FILE).is_file():
         changed, faults = _read(own_templates / FILE)
-        found += [_broken(line, text) for line, text in faults]
+        found += [_broken(FILE, line, text) for line, text in faults]
         for key, (text, line) in changed.items():
             fault = _fault(key, text, values, own_templates)
             if fault:
-                found.append(_broken(line, fault))
+                found.append(_broken(FILE, line, fault))
                 continue
             values[key] = text
             if key[0] == FONT:
                 fonts[key[1]] = str(own_templates / text)
-    return _looks((str(own_templates), str(shipped)), fonts, values, spare), tuple(found)
+    if (own_templates / WORDS).is_file():
+        changed, faults = _read(own_templates / WORDS)
+        found += [_broken(WORDS, line, text) for line, text in faults]
+        for key, (text, line) in changed.items():
+            fault = _word_fault(key, text, said)
+            if fault:
+                found.append(_broken(WORDS, line, fault))
+            else:
+                said[key] = text
+    return _looks((str(own_templates), str(shipped)), fonts, values, spare, said), tuple(found)
 
 
-def _looks(folders: tuple[str, ...], fonts: dict[str, str], values: dict[tuple[str, str], str], spare: FontFiles | None
-           ) -> Looks:  # fmt: skip
+def _shipped(path: Path) -> dict[tuple[str, str], str]:
+    lines, faults = _read(path)
+    if faults:
+        raise ValueError(f"the shipped {path.name} is broken: {faults[0]}")
+    return {key: text for key, (text, _) in lines.items()}
+
+
+def _word_fault(key: tuple[str, str], text: str, said: dict[tuple[str, str], str]) -> str:
+    english = said.get(("en", key[1]))
+    if english is None:
+        return f"“{key[1] or key[0]}” is not a line of the cards' words"
+    if key[1] == "months":
+        return "" if len(text.split()) == 12 else "“months” needs twelve names"
+    holes = ["{day}", "{month}", "{year}"] if key[1] == "date" else ["{}"] * english.count("{}")
+    if any(text.count(hole) != holes.count(hole) for hole in holes) or text.count("{") != len(holes):
+        return f"“{key[1]}: {text}” needs {' '.join(holes) or 'no {}'}, as in “{english}”"
+    return ""
+
+
+def _looks(folders: tuple[str, ...], fonts: dict[str, str], values: dict[tuple[str, str], str], spare: FontFiles | None,
+           said: dict[tuple[str, str], str]) -> Looks:  # fmt: skip
     style = {key: _numbers(text) for key, text in values.items() if key[0] != FONT}
-    return Looks(folders, FontFiles(fonts["regular"], fonts["bold"], fonts["italic"]), style, spare)
+    words: dict[str, dict[str, str]] = {}
+    for (language, key), text in said.items():
+        words.setdefault(language, {})[key] = text
+    return Looks(folders, FontFiles(fonts["regular"], fonts["bold"], fonts["italic"]), style, spare, words)
 
 
 def _numbers(text: str) -> tuple[float, ...]:
@@ -73,9 +102,9 @@ def _fault(key: tuple[str, str], text: str, shipped: dict[tuple[str, str], str],
     return "" if len(given) == len(wanted) else f"“{name}” needs {len(wanted)} number(s), as in “{shipped[key]}”"
 
 
-def _broken(line: int, text: str) -> Finding:
-    mend = f"correct that line of templates/{FILE}, or take it out: the house style then stands"
-    return finding("style-broken", Place(f"templates/{FILE}", line), text, mend)
+def _broken(file: str, line: int, text: str) -> Finding:
+    mend = f"correct that line of templates/{file}, or take it out: what is shipped then stands"
+    return finding("style-broken", Place(f"templates/{file}", line), text, mend)
 
 
 def _read(path: Path) -> tuple[_Lines, list[tuple[int, str]]]:
