@@ -255,8 +255,7 @@ def test_a_word_that_would_lose_what_it_tells_is_a_finding(tmp_path, text, line,
 # --- tent card ---------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("per_page", (1, 2))
-@pytest.mark.parametrize("page", PAPERS)
+@pytest.mark.parametrize(("page", "per_page"), [("A4", 1), ("A4", 2), ("Letter", 1), ("Letter", 2), ("A5", 1)])
 def test_a_tent_card_reads_the_same_from_both_sides(page, per_page, placed):
     _, declarations = tasting(14)
     data, found = tent_card_pdf(declarations, date="2026-12-03", page=page, per_page=per_page, kitchen_name="Fennel House",

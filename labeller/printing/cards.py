@@ -230,7 +230,7 @@ def _card_pages(looks: Looks, pieces: Sequence[_Piece], size: tuple[float, float
     used = 1.0
     for scale in _SCALES:
         foot = sheet.height(_foot_rows(looks, pieces, width, scale))
-        room = size[1] - 2 * margin - foot - looks.number("gap mm", "block") * MM
+        room = size[1] - 2 * margin - foot - 2 * looks.number("gap mm", "block") * MM
         blocks = _blocks(looks, body, width, scale)
         dealt = _deal(blocks, room)
         evened = (_deal(blocks, room * share / 20) for share in range(10, 20))
@@ -264,7 +264,7 @@ def _card_page(looks: Looks, blocks: Sequence[_Block], pieces: Sequence[_Piece],
     foot = _foot_rows(looks, pieces, width, scale)
     if page:
         foot += sheet.set_lines([(page, _inks(looks, scale, False)("foot"))], width, 1.2)
-    room = size[1] - 2 * margin - sheet.height(foot) - gap
+    room = size[1] - 2 * margin - sheet.height(foot) - 2 * gap
     used = sum(sheet.height(block.rows) + (block.above if place else 0.0) for place, block in enumerate(blocks))
     spread = min(max(room - used, 0.0) / max(len(blocks), 1), gap * 2.2)
     items: list[Item] = []
@@ -275,7 +275,7 @@ def _card_page(looks: Looks, blocks: Sequence[_Block], pieces: Sequence[_Piece],
         y -= sheet.height(block.rows)
     bottom = margin + sheet.height(foot)
     rule = looks.number("rule mm", "thin") * MM
-    items.append(Bar(size[0] / 2 - 12 * MM, bottom + gap * 0.6, 24 * MM, rule, 1.0))
+    items.append(Bar(size[0] / 2 - 12 * MM, bottom + gap * 0.8, 24 * MM, rule, 1.0))
     return tuple(items + sheet.place(foot, margin, bottom, width, "centre"))
 
 
