@@ -1,4 +1,4 @@
-"""What the neighbours of a word say about it: the bracket behind a dish, the class word above a source, the oil around a plant."""
+"""What its neighbours say about a word: the bracket behind a dish, the class word above a source, the oil around a plant."""
 
 from __future__ import annotations
 
@@ -16,36 +16,28 @@ _OIL_WORDS = frozenset(("oil", "fat", "shortening", "margarine", "ol", "oel", "f
 _OF_AN_OIL = frozenset(("oil", "whole", "origin", "oilsource", "plain", "source"))
 _OILS_OF = frozenset(("soybeans", "peanuts", "tree_nuts"))
 _RAW = frozenset(("unrefined", "virgin", "crude", "expeller", "cold", "lecithinated"))
-_GLUE = frozenset(("from", "of", "based", "derived", "source", "de", "du", "des", "aus", "von", "di", "da", "uit", "van", "z", "ze",
-                   "on", "fra", "av"))  # fmt: skip
+_GLUE = frozenset(("from", "of", "based", "derived", "source", "de", "du", "des", "aus", "von", "di", "da", "uit", "van", "z",
+                   "ze", "on", "fra", "av"))  # fmt: skip
 _UNSETTLED_BY_NOTHING = frozenset(("keep", "name", "whole"))
 Kinds = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A piece among its neighbours."""
+    """A piece among its neighbours. inside: readings of the pieces in its bracket, those with a known word only."""
 
     number: int
     pieces: Sequence[Piece]
     readings: Sequence[Reading]
     children: dict[int, list[int]]
     lexicon: Lexicon
-
-    @property
-    def reading(self) -> Reading:
-        return self.readings[self.number]
+    reading: Reading
+    inside: list[Reading]
 
     @property
     def parent(self) -> Reading | None:
         above = self.pieces[self.number].parent
         return self.readings[above] if above >= 0 else None
-
-    def inside(self) -> list[Reading]:
-        """Readings of the pieces in the bracket that follows, those with a known word only."""
-        if self.number not in self.children:
-            return []
-        return [self.readings[n] for n in self.children[self.number] if self.readings[n].known]
 
     def speaks(self, language: str) -> bool:
         """True where the text has other words of one of these languages (for "en": no words of another)."""
@@ -62,7 +54,7 @@ def settled(spot: Spot, match: Match, entry: Entry, contains: Kinds, unsettled: 
     """
     if entry.role == "dish" and contains and _names_plant_above(spot, match):
         return (), contains + unsettled
-    inside = spot.inside()
+    inside = spot.inside
     if not inside or entry.role in _UNSETTLED_BY_NOTHING:
         return contains, unsettled
     named = any(match.entry.contains for reading in inside for match in reading.matches)
@@ -113,7 +105,7 @@ def exempt(spot: Spot, match: Match, entry: Entry) -> list[tuple[str, str]]:
 
 
 def _exempt_oil(spot: Spot, entry: Entry) -> list[tuple[str, str]]:
-    beside = set(spot.reading.tokens).union(*(other.tokens for other in spot.inside()))
+    beside = set(spot.reading.tokens).union(*(other.tokens for other in spot.inside))
     if beside & _RAW:
         return []
     if "refined" in beside and beside & {"fully", "highly"}:

@@ -32,6 +32,7 @@ def denied_in(piece: Reading) -> set[int]:
     denied: set[int] = set()
     by_first = {match.first: number for number, match in enumerate(piece.matches)}
     by_after = {match.after: number for number, match in enumerate(piece.matches)}
+    twice: set[int] = set()  # "not nut free"
     for number, match in enumerate(piece.matches):
         role = match.entry.role
         if role == "no":
@@ -40,13 +41,19 @@ def denied_in(piece: Reading) -> set[int]:
             follower = by_first.get(match.after)
             if follower is not None and piece.matches[follower].entry.role in ("whole", "group"):
                 denied.add(follower)
+                twice |= {follower} & {number for number, m in enumerate(piece.matches) if _free_follows(piece, m.after, by_first)}
         elif role == "free":
             denied |= _backward(piece, match.first, by_after)
         elif role == "deny":
             denied.add(number)
             if piece.tokens[match.after - 1] == "free":
                 denied |= _backward_joined(piece, match.first, by_after)
-    return denied
+    return denied - twice
+
+
+def _free_follows(piece: Reading, place: int, by_first: dict[int, int]) -> bool:
+    number = by_first.get(place)
+    return number is not None and piece.matches[number].entry.role == "free"
 
 
 def _forward(piece: Reading, place: int, by_first: dict[int, int]) -> tuple[set[int], int]:
@@ -58,7 +65,7 @@ def _forward(piece: Reading, place: int, by_first: dict[int, int]) -> tuple[set[
             place += 1
         number = by_first.get(place)
         if number is not None:
-            if piece.matches[number].entry.role in ("contains", "may", "but", "no", "place"):
+            if piece.matches[number].entry.role in ("contains", "heading", "may", "but", "no", "place"):
                 break
             denied.add(number)
             place = piece.matches[number].after

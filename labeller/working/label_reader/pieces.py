@@ -11,10 +11,11 @@ import re
 from typing import NamedTuple
 from unicodedata import normalize
 
+# Each branch starts with the characters it can start with, which keeps the search fast.
 _MARKS = re.compile(
-    r"([()\[\]{}:;!?•·|→]|,(?!\d)|(?<!\d),"  # brackets and lists
-    r"|(?<!\bNo)(?<!\bincl)\.(?!\w)|(?<=[^\W\d_][^\W\d_])\.(?=[^\W\d_]{2})"  # full stops
-    r"|\s[-–—]+\s|\n[ \t]*\n|/(?!\d)|\+)"
+    r"([()\[\]{}:;!?•·|→+]|,(?:(?!\d)|(?<!\d,))"  # brackets and lists
+    r"|\.(?:(?!\w)(?<!\bNo\.)(?<!\bincl\.)|(?<=[^\W\d_][^\W\d_]\.)(?=[^\W\d_]{2}))"  # full stops
+    r"| [-–—]+\s|\n[ \t]*\n|/(?!\d))"
 )
 _AND_OR = re.compile(r"\b(and|et|und|e|y|en)/(or|ou|oder|o|of)\b", re.IGNORECASE)
 _WRAPPED = re.compile(r"(?<=[^\W\d_])-\n[ \t]*(?=[^\W\d_])")

@@ -17,9 +17,9 @@ from labeller.working.label_reader.words import QUIET, Match, Reading, read_word
 LIST, MAY = "list", "may"
 _SENTENCE_WIDE = denials.DENYING | {"pointer", "pointer_end"}
 _PLACING = frozenset(("place", "may_after"))
-_STEERING = _SENTENCE_WIDE | _PLACING | {"may", "contains", "but"} | QUIET
+_STEERING = _SENTENCE_WIDE | _PLACING | {"may", "contains", "heading", "but"} | QUIET
 _IMPLIED = frozenset(("product", "dish", "keep", "source"))
-_PREPOSITIONS = frozenset(("in", "on", "at", "dans", "en", "im", "auf", "su", "op", "nel", "na", "w", "sur"))
+_PREPOSITIONS = frozenset(("in", "on", "at", "dans", "en", "im", "auf", "su", "op", "nel", "na", "w", "sur", "dan"))
 _RELATIVES = frozenset(("that", "which", "also", "qui", "che", "que", "die"))
 _SULPHITE_AMOUNT = re.compile(
     r"(?:so2|so₂|sul(?:ph|f)[a-z]*)\W{0,3}(?:dioxide|oxyde)?\D{0,25}?(<|>|less than|max\.?|under)?"
@@ -57,7 +57,8 @@ def read_label(text: str, lexicon: Lexicon) -> LabelReading:
         if reading.unknown:
             tally.unknown.extend(reading.unknown)
         if reading.loud:
-            spot = Spot(number, pieces, readings, children, lexicon)
+            inside = [readings[n] for n in children[number] if readings[n].known] if number in children else []
+            spot = Spot(number, pieces, readings, children, lexicon, reading, inside)
             mode = _read_piece(spot, mode, number in whole_denied, number in skipped, tally)
         modes[piece.sentence] = mode
         ends.append(mode)
@@ -91,11 +92,11 @@ def _read_piece(spot: Spot, mode: str, all_denied: bool, skipped: bool, tally: _
     """Adds a piece to the tally and returns the mode in which its sentence goes on."""
     reading = spot.reading
     denied: Container[int] = range(len(reading.matches)) if all_denied else reading.denied
-    off = reading.off.union(*(inner.off for inner in spot.inside()))
+    off = reading.off.union(*[inner.off for inner in spot.inside]) if spot.inside else reading.off
     before, after = _warned(reading) if not reading.roles.isdisjoint(_PLACING) else (-1, len(reading.tokens))
     for number, match in enumerate(reading.matches):
         role = match.entry.role
-        if role == "may" or (role == "contains" and not (mode == MAY and _relative(reading, match))):
+        if role == "may" or _opens_list(spot, match, mode):
             mode = MAY if role == "may" else LIST
         elif number in denied:
             if role not in QUIET:
@@ -103,7 +104,7 @@ def _read_piece(spot: Spot, mode: str, all_denied: bool, skipped: bool, tally: _
         elif role not in _STEERING and not (skipped and role in denials.PURE):
             warned = mode == MAY or match.first < before or match.first >= after
             _add(spot, match, warned, off, tally)
-    for entry, words in _additives(spot):
+    for entry, words in _additives(spot) if reading.numbers else ():
         _add(spot, Match(0, len(reading.tokens), entry, words), mode == MAY, off, tally)
     return MAY if after < len(reading.tokens) else mode
 
@@ -124,22 +125,23 @@ def _place_start(reading: Reading, match: Match) -> int:
     return -1
 
 
-def _relative(reading: Reading, match: Match) -> bool:
-    """ "… that also contains": the verb belongs to the place, it opens no list."""
-    return match.first > 0 and reading.tokens[match.first - 1] in _RELATIVES
+def _opens_list(spot: Spot, match: Match, mode: str) -> bool:
+    """True for a heading ("Ingredients:") and for a verb ("contains") that belongs to no "factory that also contains"."""
+    if match.entry.role == "heading":
+        return match.first == 0 or (match.after == len(spot.reading.tokens) and spot.pieces[spot.number].after == ":")
+    if match.entry.role != "contains":
+        return False
+    return mode != MAY or match.first == 0 or spot.reading.tokens[match.first - 1] not in _RELATIVES
 
 
 def _additives(spot: Spot) -> list[tuple[Entry, str]]:
     """Additives given by their bare number after or inside a class name: "emulsifier (322)", "preservative 223"."""
     reading, phrases = spot.reading, spot.lexicon.phrases
-    numbers = [token for token in reading.tokens if token.isdigit() and f"e{token}" in phrases]
-    if not numbers:
-        return []
     near = [reading, spot.parent]
-    if spot.number and (spot.pieces[spot.number].before == ":" or reading.tokens == tuple(numbers)):
+    if spot.number and (spot.pieces[spot.number].before == ":" or reading.tokens == reading.numbers):
         near.append(spot.readings[spot.number - 1])
     if any("category" in other.roles for other in near if other):
-        return [(phrases[f"e{token}"], spot.pieces[spot.number].text) for token in numbers]
+        return [(phrases[f"e{token}"], spot.pieces[spot.number].text) for token in reading.numbers]
     return []
 
 
@@ -149,23 +151,26 @@ def _add(spot: Spot, match: Match, warned: bool, off: frozenset[str], tally: _Ta
         entry = entry.variant
     if entry.unsure and not spot.speaks(entry.language):
         return
-    contains, unsettled = entry.contains, entry.unsettled
-    if off:
-        if entry.role in _IMPLIED:
-            contains = tuple([kind for kind in contains if kind not in off])
-        unsettled = tuple([kind for kind in unsettled if kind not in off])
+    contains, unsettled = _left(entry, off) if off else (entry.contains, entry.unsettled)
     contains, unsettled = bearings.settled(spot, match, entry, contains, unsettled)
     kept = tally.may if warned else tally.contains
     for kind in contains:
         kept.append((kind, words, spot.number, entry.role))
         if warned and spot.pieces[spot.number].left_open:
             tally.contains.append((kind, words, spot.number, entry.role))
-    if unsettled:
-        tally.unsettled.extend([(kind, words) for kind in unsettled])
+    for kind in unsettled:
+        tally.unsettled.append((kind, words))
     if not warned:
-        for kind, key in bearings.exempt(spot, match, entry):
-            if kind in contains or kind in unsettled:
-                tally.exempt.append((kind, words, key))
+        pairs = bearings.exempt(spot, match, entry)
+        tally.exempt.extend([(kind, words, key) for kind, key in pairs if kind in contains or kind in unsettled])
+
+
+def _left(entry: Entry, off: frozenset[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Kinds and doubts of an entry beside a denial: what a product holds by its name alone is taken off."""
+    contains = entry.contains
+    if entry.role in _IMPLIED:
+        contains = tuple([kind for kind in contains if kind not in off])
+    return contains, tuple([kind for kind in entry.unsettled if kind not in off])
 
 
 def _reading(tally: _Tally, pieces: Sequence[Piece], text: str, lexicon: Lexicon) -> LabelReading:

@@ -36,7 +36,8 @@ class Match(NamedTuple):
 class Reading(NamedTuple):
     """One piece as read. tokens: folded, singular. matches: every phrase found, in order. unknown: words as printed.
     known: tokens that the lexicon has. loud: something in it counts or steers. roles: roles of its matches. denied: numbers of
-    the matches that are denied within the piece. off: kinds that those denials take off the products beside them."""
+    the matches that are denied within the piece. off: kinds that those denials take off the products beside them. numbers: bare
+    numbers that would be additives of the lexicon ("322")."""
 
     tokens: tuple[str, ...] = ()
     matches: tuple[Match, ...] = ()
@@ -46,6 +47,7 @@ class Reading(NamedTuple):
     roles: frozenset[str] = frozenset()
     denied: frozenset[int] = frozenset()
     off: frozenset[str] = frozenset()
+    numbers: tuple[str, ...] = ()
 
 
 NOTHING = Reading()
@@ -83,12 +85,13 @@ def read_words(text: str, lexicon: Lexicon) -> Reading:
 
 def _with_denials(reading: Reading, lexicon: Lexicon) -> Reading:
     roles = frozenset([match.entry.role for match in reading.matches])
-    loud = not roles <= QUIET or any(token.isdigit() for token in reading.tokens)
-    if not loud or roles.isdisjoint(denials.DENYING):
-        return reading._replace(loud=loud, roles=roles)
+    numbers = tuple([token for token in reading.tokens if token.isdigit() and f"e{token}" in lexicon.phrases])
+    reading = reading._replace(loud=bool(numbers) or not roles <= QUIET, roles=roles, numbers=numbers)
+    if roles.isdisjoint(denials.DENYING):
+        return reading
     denied = denials.denied_in(reading)
     off = denials.denied_kinds(reading.matches, denied, lexicon.groups)
-    return reading._replace(loud=loud, roles=roles, denied=frozenset(denied), off=off)
+    return reading._replace(denied=frozenset(denied), off=off)
 
 
 def _tokens(text: str, lexicon: Lexicon) -> tuple[list[str], list[tuple[int, int]], set[int]]:
