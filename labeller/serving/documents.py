@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
 from pathlib import Path
 
 from msgspec import Struct
 
 from labeller.serving import guest
 from labeller.serving.pipeline import Opened, batch_of, declared
+from labeller.serving.register import entry_of, sheet_mark
+from labeller.serving.standing import Standing, standing
 from labeller.serving.writing import slug
 from labeller.terms.findings import STOP, Finding, Place, finding
+from labeller.terms.issued import Register
 from labeller.terms.kitchen import Batch, Menu, Recipe
 from labeller.terms.record import Declaration
 
@@ -33,19 +37,63 @@ class Wanted(Struct, frozen=True):
 
 
 class Printed(Struct, frozen=True):
-    """A document as bytes, or none (b"") with the findings that say why."""
+    """A document as bytes, or none (b"") with the findings that say why. told: what it was printed from, for the list of prints."""
 
     file: str
     content: bytes
     findings: tuple[Finding, ...] = ()
+    told: Mapping | None = None
 
 
 class Press:
-    """Makes the documents of one opened kitchen."""
+    """Makes the documents of one opened kitchen. signed: what they say of their sign-off, when one is being made; else it is looked up."""
 
-    def __init__(self, opened: Opened, wanted: Wanted):
-        self.opened, self.wanted = opened, wanted
+    def __init__(self, opened: Opened, wanted: Wanted, signed: Standing | None = None):
+        self.opened, self.wanted, self.signed = opened, wanted, signed
         self._declared: dict[tuple[str, str], Declaration | None] = {}
+        self._entries: dict[str, dict | None] = {}
+        self._standings: dict[str, Standing] = {}
+
+    @cached_property
+    def register(self) -> Register:
+        from labeller.reading.issued import read_register
+
+        return read_register(self.opened.folder)
+
+    def standing(self, menu: Menu) -> Standing:
+        """Under which sign-off the menu's documents stand."""
+        if self.signed is not None:
+            return self.signed
+        if menu.name not in self._standings:
+            entries = self._frozen(menu.dishes())
+            self._standings[menu.name] = standing(self.opened, self.register, menu, self.wanted.law, entries)
+        return self._standings[menu.name]
+
+    def _frozen(self, names: Iterable[str]) -> list[dict]:
+        """Frozen form, in English, of each recipe named that can be declared."""
+        found = [recipe for name in names if (recipe := self.opened.workshop.names.recipe(name))]
+        for recipe in found:
+            if recipe.name not in self._entries:
+                made = self.declaration(recipe, batch_of(self.opened, recipe))
+                if made is None or self.wanted.language != "en":
+                    made, _ = declared(self.opened, recipe, self.wanted.law, batch=batch_of(self.opened, recipe))
+                self._entries[recipe.name] = entry_of(made) if made is not None else None
+        return [entry for recipe in found if (entry := self._entries[recipe.name]) is not None]
+
+    def told(self, stem: str, menu: Menu, names: Iterable[str] = ()) -> dict:
+        """What a sheet of a menu is printed from. names: the dishes and recipes on it, all of the menu when none is named."""
+        entries, stands = self._frozen(tuple(names) or menu.dishes()), self.standing(menu)
+        return {"menu": menu.name, "law": self.wanted.law, "language": self.wanted.language, "mark": sheet_mark(stem, entries),
+                "number": stands.number, "says": stands.text, "on_menu": list(menu.dishes()), **self._versions(),
+                "dishes": {entry["dish"]: entry["digest"] for entry in entries}}  # fmt: skip
+
+    def _versions(self) -> dict:
+        return {"date": self.opened.date, "kitchen_version": self.opened.kitchen.version,
+                "data_version": self.opened.workshop.tables.foods.version}  # fmt: skip
+
+    @staticmethod
+    def _issue(told: Mapping) -> str:
+        return f"{told['says']} · mark {told['mark']}"
 
     def declaration(self, recipe: Recipe, batch: Batch | None = None) -> Declaration | None:
         key = recipe.name, batch.name if batch else ""
@@ -71,23 +119,25 @@ class Press:
     def _kind_names(self) -> dict[str, str]:
         return {key: kind.name for key, kind in self.opened.workshop.tables.kinds.items()}
 
-    def _sheet(self, stem: str, make: Callable, *args, **more) -> Printed:
+    def _sheet(self, stem: str, make: Callable, *args, told: dict, **more) -> Printed:
         looks, faults = self._looks()
         content, found = make(*args, date=self.opened.date, page=self.wanted.page, kitchen_name=self.opened.kitchen.name,
-                              language=self.wanted.language, looks=looks, names=self._kind_names(), **more)  # fmt: skip
-        return Printed(f"{stem}.pdf", content, (*faults, *found))
+                              language=self.wanted.language, looks=looks, names=self._kind_names(), issue=self._issue(told), **more)  # fmt: skip
+        return Printed(f"{stem}.pdf", content, (*faults, *found), told)
 
     def matrix(self, menu: Menu) -> Printed:
         from labeller.printing.matrix import matrix_pdf
 
-        return self._sheet(f"{slug(menu.name)}-matrix", matrix_pdf, menu, self.of_menu(menu))
+        stem = f"{slug(menu.name)}-matrix"
+        return self._sheet(stem, matrix_pdf, menu, self.of_menu(menu), told=self.told(stem, menu))
 
     def components(self, menu: Menu) -> Printed:
         from labeller.printing.matrix import component_matrix_pdf
 
         used = self._used_in(menu)
         declarations = [one for name in used if (one := self.declaration(self.opened.kitchen.recipes[name])) is not None]
-        return self._sheet(f"{slug(menu.name)}-components", component_matrix_pdf, menu.name, declarations, used_in=used)
+        stem = f"{slug(menu.name)}-components"
+        return self._sheet(stem, component_matrix_pdf, menu.name, declarations, used_in=used, told=self.told(stem, menu, used))
 
     def _used_in(self, menu: Menu) -> dict[str, list[str]]:
         """Sub-recipes of a menu -> the dishes that use them."""
@@ -103,24 +153,35 @@ class Press:
         from labeller.printing.cards import menu_card_pdf
 
         asked = self.opened.kitchen.nutrition_asked
-        return self._sheet(f"{slug(menu.name)}-menu-card", menu_card_pdf, menu, self.of_menu(menu), nutrition=asked)
+        stem = f"{slug(menu.name)}-menu-card"
+        return self._sheet(stem, menu_card_pdf, menu, self.of_menu(menu), nutrition=asked, told=self.told(stem, menu))
 
     def tent_cards(self, menu: Menu) -> Printed:
         from labeller.printing.cards import tent_card_pdf
 
-        return self._sheet(f"{slug(menu.name)}-tent-cards", tent_card_pdf, self.of_menu(menu), per_page=2)
+        stem = f"{slug(menu.name)}-tent-cards"
+        return self._sheet(stem, tent_card_pdf, self.of_menu(menu), per_page=2, told=self.told(stem, menu))
 
     def recipe_cards(self, menu: Menu) -> list[Printed]:
+        names = [*self._used_in(menu), *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
+        made = [self.recipe_card(self.opened.kitchen.recipes[name], menu) for name in names]
+        return [each for each in made if each is not None]
+
+    def recipe_card(self, recipe: Recipe, menu: Menu | None = None) -> Printed | None:
+        """The card of one recipe. menu: whose sign-off it stands under; else a menu of the date that uses it."""
         from labeller.printing.kitchen_cards import recipe_card_pdf
 
-        names = [*self._used_in(menu), *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
-        made = []
-        for name in names:
-            recipe = self.opened.kitchen.recipes[name]
-            declaration = self.declaration(recipe, batch_of(self.opened, recipe))
-            if declaration is not None:
-                made.append(self._sheet(f"recipe-cards/{slug(name)}", recipe_card_pdf, declaration, recipe))
-        return made
+        declaration = self.declaration(recipe, batch_of(self.opened, recipe))
+        if declaration is None:
+            return None
+        stem = f"recipe-cards/{slug(recipe.name)}"
+        return self._sheet(stem, recipe_card_pdf, declaration, recipe, told=self.told(stem, menu or self._menu_with(recipe), (recipe.name,)))
+
+    def _menu_with(self, recipe: Recipe) -> Menu:
+        for menu in self.opened.kitchen.menus.values():
+            if menu.starts <= self.opened.date <= (menu.ends or "9999") and recipe.name in {*self._used_in(menu), *menu.dishes()}:
+                return menu
+        return Menu("", recipe.place)
 
     def ticket(self, menu: Menu, seats: list[tuple[str, tuple[guest.Avoided, ...]]], table: str) -> Printed:
         from labeller.printing.kitchen_cards import ticket_pdf
@@ -133,8 +194,10 @@ class Press:
             for nr, (_, avoided) in enumerate(seats, 1))  # fmt: skip
         ticket = Ticket(self.opened.kitchen.name, menu.name, self.opened.date, table, made, self.wanted.law, self.opened.kitchen.version,
                         self.opened.workshop.tables.foods.version, (CAUTION,), self._kind_names())  # fmt: skip
-        content, found = ticket_pdf(ticket, page=self.wanted.page, language=self.wanted.language, looks=looks)
-        return Printed(f"{slug(menu.name)}-ticket{'-' + slug(table) if table else ''}.pdf", content, (*faults, *found))
+        stem = f"{slug(menu.name)}-ticket{'-' + slug(table) if table else ''}"
+        told = self.told(stem, menu)
+        content, found = ticket_pdf(ticket, page=self.wanted.page, language=self.wanted.language, looks=looks, issue=self._issue(told))
+        return Printed(f"{stem}.pdf", content, (*faults, *found), told)
 
     def floor_page(self, menu: Menu) -> Printed:
         from labeller.printing.floor_page import floor_page
@@ -145,14 +208,17 @@ class Press:
         cautions = next((one.cautions for one in self.of_menu(menu) if one.cautions), ())
         data = guest.floor_data(workshop, menu, law=self.wanted.law, made=self.wanted.made or self.opened.date, avoids=avoids,
                                 data_version=workshop.tables.foods.version, cautions=cautions)  # fmt: skip
-        text, found = floor_page(data, looks)
-        return Printed(f"{slug(menu.name)}-floor.html", text.encode("utf-8"), (*faults, *found))
+        stem = f"{slug(menu.name)}-floor"
+        told = self.told(stem, menu)
+        text, found = floor_page(data, looks, self._issue(told))
+        return Printed(f"{stem}.html", text.encode("utf-8"), (*faults, *found), told)
 
     def records(self, menu: Menu) -> Printed:
         from labeller.declaring.published import as_json
 
         text = json.dumps([as_json(each) for each in self.of_menu(menu)], ensure_ascii=False, indent=1)
-        return Printed(f"{slug(menu.name)}-records.json", text.encode("utf-8"))
+        stem = f"{slug(menu.name)}-records"
+        return Printed(f"{stem}.json", text.encode("utf-8"), told=self.told(stem, menu))
 
     def labels(self, recipe: Recipe, batch: Batch | None) -> Printed:
         from labeller.printing.labels import LabelJob, labels_pdf
@@ -171,7 +237,30 @@ class Press:
         job = LabelJob(declaration, copies, batch.lot if batch else "", self.wanted.numbered, self.wanted.face_cm2, self.wanted.split, place=recipe.place)
         content, found = labels_pdf([job], stock, looks, start=self.wanted.start, offset=self.wanted.offset, date=self.opened.date,
                                     title=f"Labels: {recipe.name}", language=self.wanted.language, stocks=load_stock())  # fmt: skip
-        return Printed(file, content, (*faults, *found))
+        told, unsigned = self._label_told(recipe, batch, job.mark)
+        return Printed(file, content, (*faults, *found, *unsigned), told)
+
+    def _label_told(self, recipe: Recipe, batch: Batch | None, mark: str) -> tuple[dict, tuple[Finding, ...]]:
+        """What labels are printed from, and a note when nobody has signed it: labels have no room to say so."""
+        entries = self._frozen([recipe.name])
+        digest = entries[0]["digest"] if entries else ""
+        number = self.signed.number if self.signed is not None else self._number_of(recipe.name, digest)
+        told = {"law": self.wanted.law, "language": self.wanted.language, "mark": mark, "number": number, **self._versions(),
+                "batch": batch.name if batch else "", "lot": batch.lot if batch else "", "dishes": {recipe.name: digest}}  # fmt: skip
+        if number:
+            return told, ()
+        return told, (finding("printed-unsigned", recipe.place, f"the labels of {recipe.name} (mark {mark}) are of a state that nobody has signed off",
+                              "sign off a menu that holds it, then print again", recipe.name),)  # fmt: skip
+
+    def _number_of(self, dish: str, digest: str) -> int:
+        """The newest sign-off of a menu that still holds and says the same of a dish under this law; 0: none."""
+        if self.register.findings:
+            return 0
+        names = self.opened.kitchen.menus
+        newest = [issue for name in names if (issue := self.register.latest(name))]
+        held = [issue.number for issue in newest for entry in issue.content["declarations"]
+                if (entry["dish"], entry["law"], entry["digest"]) == (dish, self.wanted.law, digest)]  # fmt: skip
+        return max(held, default=0)
 
     def stock(self):
         """(stock, finding): by a name of kitchen.yaml, else by its size; the kitchen's first when nothing was asked."""

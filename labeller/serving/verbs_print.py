@@ -10,6 +10,7 @@ from labeller.serving import show
 from labeller.serving.cli import common
 from labeller.serving.documents import Press, Printed, Wanted, out_folder
 from labeller.serving.pipeline import Opened, batch_of, everything_found, open_kitchen
+from labeller.serving.standing import note_prints
 from labeller.serving.verbs_ask import opened
 from labeller.serving.verbs_guest import menu_of, seat
 from labeller.serving.writing import aside, write
@@ -119,17 +120,19 @@ def everything(kitchen: Opened, press: Press) -> list[Printed]:
 
 def _write(kitchen: Opened, out: Path | None, made: list[Printed], form: str) -> int:
     folder = out_folder(kitchen, out)
-    written, void, findings = [], [], []
-    for each in made:
-        findings += each.findings
-        try:
+    written, void, at = [], [], ""
+    findings = [found for each in made for found in each.findings]
+    try:
+        for each in made:
+            at = each.file
             if each.content:
-                written.append(write(folder / each.file, each.content))
-            elif moved := aside(folder / each.file):
+                written.append(write(folder / at, each.content))
+            elif moved := aside(folder / at):
                 void.append(moved)
-        except OSError as problem:
-            return show.refused([finding("cannot-write", Place(str(folder)), f"{each.file} can't be written: {problem.strerror}",
-                                         "look at the rights of the folder and the room on the disk")], form)  # fmt: skip
+        note_prints(folder, [(each.file, each.content, each.told) for each in made])
+    except OSError as problem:
+        return show.refused([finding("cannot-write", Place(str(folder)), f"{at} can't be written: {problem.strerror}",
+                                     "look at the rights of the folder and the room on the disk")], form)  # fmt: skip
     return _told(written, void, tuple(dict.fromkeys(findings)), form)
 
 
@@ -156,6 +159,7 @@ def print_everything(folder: Path, date: str, form: str, before: str) -> int:
     press = Press(kitchen, Wanted(kitchen.kitchen.law))
     made = everything(kitchen, press)
     written = [write(folder / "out" / each.file, each.content) for each in made if each.content]
+    note_prints(folder / "out", [(each.file, each.content, each.told) for each in made])
     found = everything_found(kitchen)
     refused = [each for document in made if not document.content for each in document.findings]
     if form == "json":

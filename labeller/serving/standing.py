@@ -1,0 +1,133 @@
+"""What a print says of itself: under which sign-off it stands, and which prints in ``out/`` no longer hold."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from labeller.printing.words import LAWS, day_words
+from labeller.reading.issued import read_prints
+from labeller.serving.changes import still_holds
+from labeller.serving.pipeline import Opened, declared
+from labeller.serving.register import Signature, entry_of
+from labeller.serving.writing import aside, write
+from labeller.terms.issued import Register
+from labeller.terms.kitchen import Menu
+
+UNSIGNED = "NOT SIGNED OFF"
+LIST = ".prints.json"
+KINDS = (".pdf", ".html", ".json")
+
+
+class Standing(NamedTuple):
+    """text: what the paper says. number: of the sign-off that it stands under, 0 for none."""
+
+    text: str
+    number: int = 0
+
+
+class Void(NamedTuple):
+    """A print that no longer holds. listed: it is on the list of prints (else it is only pointed out)."""
+
+    file: str
+    why: str
+    listed: bool = True
+
+
+def standing(opened: Opened, register: Register, menu: Menu, law: str, entries: Sequence[Mapping]) -> Standing:
+    """Under which sign-off a menu stands as it is now. entries: its dishes under the law, frozen form."""
+    if register.findings:
+        return Standing(f"{UNSIGNED}: the register of sign-offs is damaged")
+    issue = register.latest(menu.name)
+    if issue is None:
+        return Standing(UNSIGNED)
+    if law not in issue.content["laws"]:
+        signed = " and ".join(LAWS.get(each, each) for each in issue.content["laws"])
+        return Standing(f"{UNSIGNED} for {LAWS.get(law, law)} law (no. {issue.number} is for {signed} law)")
+    if not still_holds(opened, issue, menu, law, entries):
+        return Standing(f"CHANGED SINCE no. {issue.number} of {day_words(issue.date)}: {UNSIGNED}")
+    content = issue.content
+    signed = Signature(issue.by, str(content["role"]), issue.date, str(content["time"]), str(content["second"]))
+    return Standing(issued_words(issue.number, signed, content["replaces"]), issue.number)
+
+
+def issued_words(number: int, signed: Signature, replaces: object) -> str:
+    """"issued no. 3, 25 November 2026, signed by RM (head chef), checked by AL; replaces no. 2"."""
+    second = f", checked by {signed.second}" if signed.second else ""
+    return (f"issued no. {number}, {day_words(signed.date)}, signed by {signed.by} ({signed.role}){second}"
+            + (f"; replaces no. {replaces}" if replaces else ""))  # fmt: skip
+
+
+# The list of prints -------------------------------------------------------------------------------------------------------
+
+
+def note_prints(folder: Path, told: Iterable[tuple[str, bytes, Mapping | None]]) -> None:
+    """Enter prints on the list beside them. told: (file, bytes, what it was printed from); None is not listed. Raises OSError."""
+    fresh = {file: {**entry, "sha256": hashlib.sha256(content).hexdigest()} for file, content, entry in told if entry and content}
+    if fresh:
+        known = read_prints(folder / LIST) | fresh
+        write(folder / LIST, json.dumps(known, ensure_ascii=False, sort_keys=True, indent=1) + "\n")
+
+
+def void_prints(opened: Opened, register: Register, folder: Path) -> list[Void]:
+    """Prints that no longer hold, and why; prints of which nothing is known are pointed out."""
+    listed = read_prints(folder / LIST)
+    names = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()) if folder.is_dir() else []
+    digests = _Digests(opened)
+    out = []
+    for name in names:
+        if "void" in Path(name).parts or Path(name).name.startswith(".") or Path(name).suffix not in KINDS:
+            continue
+        entry = listed.get(name)
+        if entry is None:
+            out.append(Void(name, "it is not known from which state it was printed", False))
+        elif why := _why(opened, register, folder / name, entry, digests):
+            out.append(Void(name, why))
+    return out
+
+
+class _Digests:
+    """Digest of each dish as it stands now, each worked out once. "": it is no more, or can't be declared."""
+
+    def __init__(self, opened: Opened):
+        self.opened = opened
+        self._known: dict[tuple[str, str], str] = {}
+
+    def of(self, dish: str, law: str) -> str:
+        if (dish, law) not in self._known:
+            recipe = self.opened.workshop.names.recipe(dish)
+            made = declared(self.opened, recipe, law)[0] if recipe else None
+            self._known[dish, law] = entry_of(made)["digest"] if made else ""
+        return self._known[dish, law]
+
+
+def _why(opened: Opened, register: Register, path: Path, entry: Mapping, digests: _Digests) -> str:
+    if hashlib.sha256(path.read_bytes()).hexdigest() != entry.get("sha256"):
+        return "the file was changed after it was printed"
+    law, dishes = str(entry.get("law", "")), dict(entry.get("dishes", {}))
+    changed = [dish for dish, digest in dishes.items() if digests.of(dish, law) != digest]
+    if changed:
+        return f"changed since it was printed: {', '.join(changed[:4])}" + (f" and {len(changed) - 4} more" if len(changed) > 4 else "")
+    menu = opened.kitchen.menus.get(str(entry.get("menu", "")))
+    if entry.get("menu") and menu is None:
+        return f"the menu {entry['menu']} is no longer in the kitchen"
+    if menu is not None and list(menu.dishes()) != list(entry.get("on_menu", menu.dishes())):
+        return "the menu has other dishes than when it was printed"
+    number = entry.get("number", 0)
+    latest = register.latest(menu.name) if menu is not None and not register.findings else None
+    if latest is not None and latest.number != number:
+        return f"it says no. {number}, replaced by no. {latest.number}" if number else f"it was printed before no. {latest.number} was signed"
+    return ""
+
+
+def void_aside(folder: Path, void: Iterable[Void]) -> list[Path]:
+    """Move listed prints that no longer hold into void/ beside them, and take them off the list. Raises OSError."""
+    moved = [(each.file, target) for each in void if each.listed and (target := aside(folder / each.file))]
+    if moved:
+        gone = {file for file, _ in moved}
+        left = {file: entry for file, entry in read_prints(folder / LIST).items() if file not in gone}
+        write(folder / LIST, json.dumps(left, ensure_ascii=False, sort_keys=True, indent=1) + "\n")
+    return [target for _, target in moved]
