@@ -13,6 +13,7 @@ from labeller.serving.workshop import Workshop, with_substitutes
 from labeller.terms.findings import SEVERITIES, STOP, Finding
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.record import Declaration
+from labeller.terms.words import normalise
 from labeller.working.allergens import evidence_findings
 
 
@@ -37,8 +38,20 @@ def open_kitchen(folder: Path, date: str, tables: Tables | None = None) -> Opene
     if kitchen is None:
         return Opened(folder, date, None, findings)
     tonight = {old: new for batch in kitchen.batches.values() if batch.date == date for old, new in batch.substitutes}
-    workshop = Workshop(with_substitutes(kitchen, tonight), tables or Tables(folder), findings)
+    workshop = Workshop(_by_full_names(with_substitutes(kitchen, tonight)), tables or Tables(folder), findings)
     return Opened(folder, date, workshop, findings)
+
+
+def _by_full_names(kitchen: Kitchen) -> Kitchen:
+    """Menus name dishes by their own names, even where the kitchen wrote an "also called"."""
+    full = {normalise(word): recipe.name for recipe in kitchen.recipes.values() for word in (*recipe.also_called, recipe.name)}
+
+    def named(names: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(full.get(normalise(name), name) for name in names)
+
+    menus = {key: replace(menu, courses=tuple(replace(course, dishes=named(course.dishes)) for course in menu.courses), packs=named(menu.packs))
+             for key, menu in kitchen.menus.items()}  # fmt: skip
+    return replace(kitchen, menus=menus)
 
 
 def declared(opened: Opened, recipe: Recipe, law_key: str, language: str = "en",
