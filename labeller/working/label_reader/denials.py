@@ -65,7 +65,7 @@ def _forward(piece: Reading, place: int, by_first: dict[int, int]) -> tuple[set[
             place += 1
         number = by_first.get(place)
         if number is not None:
-            if piece.matches[number].entry.role in ("contains", "heading", "may", "but", "no", "place"):
+            if piece.matches[number].entry.role in ("contains", "heading", "may", "traces", "but", "no", "place"):
                 break
             denied.add(number)
             place = piece.matches[number].after

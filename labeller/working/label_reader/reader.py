@@ -16,8 +16,9 @@ from labeller.working.label_reader.words import QUIET, Match, Reading, read_word
 
 LIST, MAY = "list", "may"
 _SENTENCE_WIDE = denials.DENYING | {"pointer", "pointer_end"}
-_PLACING = frozenset(("place", "may_after"))
-_STEERING = _SENTENCE_WIDE | _PLACING | {"may", "contains", "heading", "but"} | QUIET
+_PLACING = frozenset(("place", "may_after", "traces"))
+_WARNING = frozenset(("may", "traces"))
+_STEERING = _SENTENCE_WIDE | _PLACING | _WARNING | {"contains", "heading", "but"} | QUIET
 _IMPLIED = frozenset(("product", "dish", "keep", "source"))
 _PREPOSITIONS = frozenset(("in", "on", "at", "dans", "en", "im", "auf", "su", "op", "nel", "na", "w", "sur", "dan"))
 _RELATIVES = frozenset(("that", "which", "also", "qui", "che", "que", "die"))
@@ -96,8 +97,8 @@ def _read_piece(spot: Spot, mode: str, all_denied: bool, skipped: bool, tally: _
     before, after = _warned(reading) if not reading.roles.isdisjoint(_PLACING) else (-1, len(reading.tokens))
     for number, match in enumerate(reading.matches):
         role = match.entry.role
-        if role == "may" or _opens_list(spot, match, mode):
-            mode = MAY if role == "may" else LIST
+        if role in _WARNING or _opens_list(spot, match, mode):
+            mode = MAY if role in _WARNING else LIST
         elif number in denied:
             if role not in QUIET:
                 tally.negated.append(match.words)
@@ -110,9 +111,11 @@ def _read_piece(spot: Spot, mode: str, all_denied: bool, skipped: bool, tally: _
 
 
 def _warned(reading: Reading) -> tuple[int, int]:
-    """Tokens before the first number ("nuts may be present") and from the second on ("made in a factory that …") are a
-    warning."""
-    before = max((match.first for match in reading.matches if match.entry.role == "may_after"), default=-1)
+    """Tokens before the first number ("nuts may be present", "nut traces") and from the second on ("made in a factory that …")
+    are a warning."""
+    last = len(reading.tokens)
+    ends = [m.first for m in reading.matches if m.entry.role == "may_after" or (m.entry.role == "traces" and m.after == last)]
+    before = max(ends, default=-1)
     starts = [_place_start(reading, match) for match in reading.matches if match.entry.role == "place"]
     return before, min((start for start in starts if start >= 0), default=len(reading.tokens))
 
