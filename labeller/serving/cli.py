@@ -24,6 +24,7 @@ VERBS = {
     "laws": ("what is implemented, since when, from which source", "labeller.serving.verbs_look"),
     "compare": ("what a substitution adds, loses and leaves unknown; looks only", "labeller.serving.verbs_change"),
     "replace": ("put one product in the place of another for tonight", "labeller.serving.verbs_change"),
+    "open": ("the same on a local page, for those who don't type commands", "labeller.serving.verbs_open"),
     "import": ("recipes from a spreadsheet, JSON-LD or pasted text; food data from a download", "labeller.serving.verbs_exchange"),
     "export": ("recipes, records, matrix, nutrition, codes or menu for another program", "labeller.serving.verbs_exchange"),
     "schema": ("JSON Schema of the kitchen's files, for editors", "labeller.serving.verbs_exchange"),
