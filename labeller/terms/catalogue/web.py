@@ -16,5 +16,9 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("form-not-read", "stop", "none", "A form that could not be read", "Nothing was changed.", "Open the page again."),
     Entry("page-fault", "stop", "none", "A fault of the program itself", "The answer is missing; nothing was changed.",
           "Ask the kitchen; tell whoever looks after this program what you did."),
+    Entry("name-in-use", "stop", "none", "A name that other entries call", "They would call something that is not there.",
+          "Keep the name, or change it in all the files that call it."),
+    Entry("not-sure", "stop", "none", "An entry is taken out only when that was said twice", "A slip of the finger would lose a recipe.",
+          "Tick the box beside the button first."),
     Entry("port-taken", "stop", "none", "An address that another program uses", "The page can't be opened there.", "Write --port 0 or another number."),
 )  # fmt: skip

@@ -1,0 +1,171 @@
+"""Documents: previewed on the page, downloaded, or printed to ``out/`` as ``labeller print all`` does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from labeller.serving.documents import Printed, Wanted, out_folder
+from labeller.serving.pipeline import batch_of
+from labeller.serving.verbs_guest import seat
+from labeller.serving.verbs_print import everything
+from labeller.serving.web.asking import Reply, go, to
+from labeller.serving.web.looking import Told
+from labeller.serving.web.visits import Visit
+from labeller.serving.writing import aside, write
+from labeller.terms.findings import STOP, Finding, Place, finding
+from labeller.terms.kitchen import Batch, Recipe
+
+PAGES = ("A4", "Letter")
+# A document is shown inside the page of the same origin and may run nothing of ours: its own script has an origin to itself.
+PAPER_POLICY = "sandbox allow-scripts; frame-ancestors 'self'"
+PDF_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'"
+
+
+class Paper(NamedTuple):
+    """key: in addresses. title, words: what it is and for whom."""
+
+    key: str
+    title: str
+    words: str
+
+
+OF_MENU = (
+    Paper("matrix", "Allergen matrix", "every dish against every allergen, with reasons; for the pass and the file"),
+    Paper("components", "Matrix of the components", "the sub-recipes of the menu, to see where an allergen comes from"),
+    Paper("menu-card", "Menu card", "the menu with its allergens, for the table"),
+    Paper("tent-cards", "Tent cards", "one card a dish, for the counter or the buffet"),
+    Paper("floor-page", "Floor page", "a page that answers waiters on any device, without a network"),
+)
+LABELS = Paper("labels", "Labels", "the day's batches on label stock")
+
+
+def papers(visit: Visit) -> Reply:
+    """All documents, with their buttons."""
+    menu, opened = visit.menu(), visit.opened
+    return visit.page("print.html", "Print", menu=menu, menus=list(opened.kitchen.menus.values()), of_menu=OF_MENU,
+                      jobs=_jobs(visit), stocks=opened.kitchen.stocks, paper=_paper(visit), law=visit.law, sizes=PAGES,
+                      in_force=menu in visit.menus_now(), recipes=_recipes(visit))  # fmt: skip
+
+
+def _recipes(visit: Visit) -> list[str]:
+    return [recipe.name for recipe in visit.opened.kitchen.recipes.values() if recipe.kind != "pack"]
+
+
+def _jobs(visit: Visit) -> list[tuple[Batch | None, Recipe]]:
+    """Label jobs: batches of the day, then packs without one."""
+    names, kitchen = visit.opened.workshop.names, visit.opened.kitchen
+    jobs = [(batch, recipe) for batch in kitchen.batches.values() if batch.date == visit.date and batch.makes and (recipe := names.recipe(batch.makes))]
+    made = {recipe.name for _, recipe in jobs}
+    return [*jobs, *((None, recipe) for recipe in kitchen.recipes.values() if recipe.kind == "pack" and recipe.name not in made)]
+
+
+def _paper(visit: Visit) -> str:
+    return visit.asked.one("page") if visit.asked.one("page") in PAGES else "A4"
+
+
+def _wanted(visit: Visit) -> Wanted:
+    asked = visit.asked
+
+    def number(key: str, least: int, most: int) -> int:
+        typed = asked.one(key)
+        return min(most, max(least, int(typed))) if typed.isdigit() and len(typed) < 7 else least
+
+    return Wanted(visit.law, _paper(visit), "en", asked.one("stock"), number("copies", 0, 5000), number("start", 1, 500),
+                  split=asked.one("split") == "yes", numbered=asked.one("numbered") == "yes")  # fmt: skip
+
+
+def made(visit: Visit) -> tuple[Printed | None, tuple[Finding, ...]]:
+    """The document asked for (``what``), or None with what is wrong with the question."""
+    press, what, menu = visit.house.press(visit.date, _wanted(visit)), visit.asked.one("what"), visit.menu()
+    law = visit.opened.workshop.tables.law(visit.law, visit.date, ("en",))
+    stops = tuple(each for each in law.findings if each.severity == STOP)
+    if stops:
+        return None, stops
+    of_menu: dict[str, Callable] = {"matrix": press.matrix, "components": press.components, "menu-card": press.menu_card, "tent-cards": press.tent_cards,
+                                    "floor-page": press.floor_page, "records": press.records}  # fmt: skip
+    if what in of_menu and menu is not None:
+        return of_menu[what](menu), ()
+    if what == "labels":
+        return _labels(visit, press)
+    if what == "test-print":
+        return press.test_print(), ()
+    if what == "ticket" and menu is not None:
+        return _ticket(visit, press, menu)
+    if what == "recipe-card":
+        return _recipe_card(visit, press)
+    return None, (finding("nothing-to-print", Place("print"), "there is no such document, or no menu to make it of", "choose one on the page Print"),)
+
+
+def _labels(visit: Visit, press) -> tuple[Printed | None, tuple[Finding, ...]]:
+    kitchen, names = visit.opened.kitchen, visit.opened.workshop.names
+    batch = kitchen.batches.get(visit.asked.one("batch"))
+    recipe = names.recipe(batch.makes if batch else visit.asked.one("pack"))
+    if recipe is None:
+        return None, (finding("dish-not-known", Place("print"), "no pack of that name", "choose one on the page Print"),)
+    return press.labels(recipe, batch or batch_of(visit.opened, recipe)), ()
+
+
+def _recipe_card(visit: Visit, press) -> tuple[Printed | None, tuple[Finding, ...]]:
+    recipe = visit.opened.workshop.names.recipe(visit.asked.one("name"))
+    if recipe is None:
+        return None, (finding("dish-not-known", Place("print"), "no recipe of that name", "choose one on the page Print"),)
+    card = press.recipe_card(recipe)
+    if card is None:
+        return None, (finding("nothing-to-print", Place("print"), f"there is no card of {recipe.name}", "look at its findings"),)
+    return card, ()
+
+
+def _ticket(visit: Visit, press, menu) -> tuple[Printed | None, tuple[Finding, ...]]:
+    seats = [(text, *seat(visit.opened, text)) for text in visit.asked.all("seat") if text]
+    wrong = tuple(each for _, _, found in seats for each in found)
+    if wrong or not seats:
+        empty = finding("word-not-known", Place("ticket"), "a ticket needs what each seat avoids", "ask for it on the page Guest questions")
+        return None, wrong or (empty,)
+    return press.ticket(menu, [(text, avoided) for text, avoided, _ in seats], visit.asked.one("table")), ()
+
+
+def preview(visit: Visit) -> Reply:
+    """A document inside the page, with its findings."""
+    document, wrong = made(visit)
+    query = {name: value for name, value in ((key, visit.asked.one(key)) for key in (
+        "what", "menu", "batch", "pack", "name", "law", "page", "stock", "copies", "start", "split", "numbered", "table")) if value}  # fmt: skip
+    address = to("/paper", **query) + "".join(f"&seat={to('', s=text)[3:]}" for text in visit.asked.all("seat") if text)
+    findings = [Told(each, None) for each in (*wrong, *(document.findings if document else ()))]
+    return visit.page("preview.html", _title(visit.asked.one("what")), 200 if document and document.content else 422, here="/print", address=address,
+                      document=document if document and document.content else None, findings=findings,
+                      is_pdf=bool(document and document.file.endswith(".pdf")))  # fmt: skip
+
+
+def _title(what: str) -> str:
+    return next((paper.title for paper in (*OF_MENU, LABELS) if paper.key == what), what.replace("-", " ").capitalize() or "Document")
+
+
+def paper(visit: Visit) -> Reply:
+    """The document itself."""
+    document, wrong = made(visit)
+    if document is None or not document.content:
+        findings = wrong or (document.findings if document else ())
+        return visit.page("message.html", "Not printed", 422, here="/print", findings=[Told(each, None) for each in findings])
+    name = document.file.rsplit("/", 1)[-1]
+    kind = {"pdf": "application/pdf", "html": "text/html; charset=utf-8", "json": "application/json"}[name.rsplit(".", 1)[-1]]
+    place = "attachment" if visit.asked.one("download") else "inline"
+    policy = PDF_POLICY if name.endswith(".pdf") else PAPER_POLICY
+    return Reply(200, document.content, kind, (("Content-Disposition", f'{place}; filename="{name}"'), ("Content-Security-Policy", policy)))
+
+
+def print_all(visit: Visit) -> Reply:
+    """Every document of the day's menus and batches into ``out/``; what no longer holds is moved aside."""
+    folder, findings = out_folder(visit.opened, None), []
+    try:
+        for each in everything(visit.opened, visit.house.press(visit.date, Wanted(visit.law))):
+            findings += [one for one in each.findings if one.severity == STOP]
+            if each.content:
+                write(folder / each.file, each.content)
+            else:
+                aside(folder / each.file)
+    except OSError as problem:
+        findings = [finding("cannot-write", Place("out"), f"the folder out/ can't be written: {problem.strerror}", "look at its rights and the room on the disk")]
+    if findings:
+        return visit.page("message.html", "Printed, but not everything", 422, here="/print", findings=[Told(each, None) for each in dict.fromkeys(findings)])
+    return go("/print", done="printed")
