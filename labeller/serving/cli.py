@@ -24,6 +24,8 @@ VERBS = {
     "laws": ("what is implemented, since when, from which source", "labeller.serving.verbs_look"),
     "compare": ("what a substitution adds, loses and leaves unknown; looks only", "labeller.serving.verbs_change"),
     "replace": ("put one product in the place of another for tonight", "labeller.serving.verbs_change"),
+    "sign-off": ("issue a menu's declarations under a number, with the name of who answers for them", "labeller.serving.verbs_register"),
+    "changes": ("what has changed since a menu was signed off, and which prints no longer hold", "labeller.serving.verbs_register"),
     "open": ("the same on a local page, for those who don't type commands", "labeller.serving.verbs_open"),
     "import": ("recipes from a spreadsheet, JSON-LD or pasted text; food data from a download", "labeller.serving.verbs_exchange"),
     "export": ("recipes, records, matrix, nutrition, codes or menu for another program", "labeller.serving.verbs_exchange"),

@@ -87,6 +87,14 @@ class Press:
                 "number": stands.number, "says": stands.text, "on_menu": list(menu.dishes()), **self._versions(),
                 "dishes": {entry["dish"]: entry["digest"] for entry in entries}}  # fmt: skip
 
+    def planned(self, menu: Menu) -> list[tuple[str, dict]]:
+        """(file, what it is printed from) of each document of a menu, without printing it. Labels are of batches, not of menus."""
+        stem, used = slug(menu.name), self._used_in(menu)
+        cards = [*used, *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
+        files = {f"{stem}-matrix.pdf": (), f"{stem}-components.pdf": tuple(used), f"{stem}-menu-card.pdf": (), f"{stem}-tent-cards.pdf": (),
+                 f"{stem}-floor.html": (), f"{stem}-records.json": (), **{f"recipe-cards/{slug(name)}.pdf": (name,) for name in cards}}  # fmt: skip
+        return [(file, self.told(file.rpartition(".")[0], menu, names)) for file, names in files.items()]
+
     def _versions(self) -> dict:
         return {"date": self.opened.date, "kitchen_version": self.opened.kitchen.version,
                 "data_version": self.opened.workshop.tables.foods.version}  # fmt: skip

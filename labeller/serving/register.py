@@ -189,9 +189,14 @@ def accepted(findings: Sequence[Finding], acceptances: Sequence[Acceptance]) -> 
 
 
 def _not_accepted(each: Finding) -> Finding:
-    about = each.subject or (each.dishes[0] if each.dishes else "")
-    mend = f"{each.mend}; or accept it: --accept \"{each.code}{':' + about if about else ''}=reason\""
+    mend = f"{each.mend}; or accept it with a reason: --accept \"{acceptance_words(each)}\""
     return finding("doubt-not-accepted", each.place, f"{each.code}: {each.text}", mend, each.subject)
+
+
+def acceptance_words(each: Finding) -> str:
+    """What to type behind --accept for one doubt."""
+    about = each.subject or (each.dishes[0] if each.dishes else "")
+    return f"{each.code}{':' + about if about else ''}=reason"
 
 
 def _is_about(each: Finding, subject: str) -> bool:

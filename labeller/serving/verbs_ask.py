@@ -6,7 +6,7 @@ import argparse
 
 from labeller.serving import show
 from labeller.serving.cli import common
-from labeller.serving.pipeline import Opened, any_stop, batch_of, declared, dishes, everything_found, open_kitchen
+from labeller.serving.pipeline import Opened, any_stop, batch_of, declared, dishes, everything_found, open_kitchen, ordered
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.kitchen import Recipe
 from labeller.terms.record import Declaration
@@ -56,7 +56,7 @@ def check(args: argparse.Namespace) -> int:
     kitchen, code = opened(args)
     if kitchen is None:
         return code
-    found = everything_found(kitchen, args.law or None)
+    found = ordered((*everything_found(kitchen, args.law or None), *_register_findings(kitchen)))
     shown = tuple(each for each in found if not args.only or each.severity == args.only)
     if args.format == "json":
         show.as_json([each.as_json() for each in shown])
@@ -65,6 +65,13 @@ def check(args: argparse.Namespace) -> int:
         print(f"{kitchen.kitchen.name}, {len(dishes(kitchen.kitchen))} dishes and packs, checked for {kitchen.date}: {show.summary(found)}")
         _say_not_settled(kitchen, found)
     return 1 if any_stop(found) else 0
+
+
+def _register_findings(kitchen: Opened) -> tuple[Finding, ...]:
+    """Sign-offs that are not as they were written."""
+    from labeller.reading.issued import read_register
+
+    return read_register(kitchen.folder).findings
 
 
 def _say_not_settled(kitchen: Opened, found: tuple[Finding, ...]) -> None:

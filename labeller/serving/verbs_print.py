@@ -109,13 +109,18 @@ def everything(kitchen: Opened, press: Press) -> list[Printed]:
     made: list[Printed] = []
     for menu in kitchen.kitchen.menus.values():
         if menu.starts <= kitchen.date <= (menu.ends or "9999"):
-            made += [press.matrix(menu), press.components(menu), press.menu_card(menu), press.tent_cards(menu), press.floor_page(menu),
-                     press.records(menu), *press.recipe_cards(menu)]  # fmt: skip
+            made += of_menu(press, menu)
     for batch in kitchen.kitchen.batches.values():
         recipe = kitchen.workshop.names.recipe(batch.makes) if batch.makes else None
         if recipe is not None and batch.date == kitchen.date:
             made.append(press.labels(recipe, batch))
     return made
+
+
+def of_menu(press: Press, menu: Menu) -> list[Printed]:
+    """All documents of one menu."""
+    return [press.matrix(menu), press.components(menu), press.menu_card(menu), press.tent_cards(menu), press.floor_page(menu),
+            press.records(menu), *press.recipe_cards(menu)]  # fmt: skip
 
 
 def _write(kitchen: Opened, out: Path | None, made: list[Printed], form: str) -> int:
