@@ -178,6 +178,22 @@ class Workshop:
                 self._middle[name] = ready[name]
         return ready
 
+    def ready_lines(self) -> list[tuple[Recipe, tuple[Input, ...], Ref | None]]:
+        """Every recipe of the kitchen with its lines ready for weighing and the fat that it is fried in."""
+        self.ready_oil(self.kitchen.recipes)
+        ready = []
+        for recipe in self.kitchen.recipes.values():
+            measured, inputs, _ = self.inputs(recipe)
+            ready.append((measured, inputs, self._oil(recipe) if recipe.fried_in else None))
+        return ready
+
+    def all_batches(self, ready=None):
+        """Every batch of the kitchen at the middle, worked out at once: :class:`labeller.working.bulk.Kitchenful`.
+        ready: of :meth:`ready_lines`, where it is at hand."""
+        from labeller.working.bulk import work_all
+
+        return work_all(self.ready_lines() if ready is None else ready, self._leaf_contents.get, self.tables_retention)
+
     def _oil(self, recipe: Recipe) -> Ref | None:
         fried = recipe.fried_in
         return self.names.meaning(fried.oil, fried.food, fried.place).ref if fried else None
