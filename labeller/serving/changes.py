@@ -158,8 +158,9 @@ def _moves(was: Sequence[Mapping], now: Sequence[Mapping]) -> tuple[Move, ...]:
 
 
 def _by_kind(facts: Sequence[Mapping]) -> dict[str, list[Mapping]]:
+    """Facts of each kind, worst first."""
     found: dict[str, list[Mapping]] = {}
-    for fact in facts:
+    for fact in sorted(facts, key=lambda fact: RANK.get(fact["state"], 0)):
         found.setdefault(fact["kind"], []).append(fact)
     return found
 

@@ -76,7 +76,7 @@ def void_prints(opened: Opened, register: Register, folder: Path) -> list[Void]:
     """Prints that no longer hold, and why; prints of which nothing is known are pointed out."""
     listed = read_prints(folder / LIST)
     names = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()) if folder.is_dir() else []
-    digests = _Digests(opened)
+    now = _Now(opened, register)
     out = []
     for name in names:
         if "void" in Path(name).parts or Path(name).name.startswith(".") or Path(name).suffix not in KINDS:
@@ -84,43 +84,58 @@ def void_prints(opened: Opened, register: Register, folder: Path) -> list[Void]:
         entry = listed.get(name)
         if entry is None:
             out.append(Void(name, "it is not known from which state it was printed", False))
-        elif why := _why(opened, register, folder / name, entry, digests):
+        elif why := _why(register, folder / name, entry, now):
             out.append(Void(name, why))
     return out
 
 
-class _Digests:
-    """Digest of each dish as it stands now, each worked out once. "": it is no more, or can't be declared."""
+class _Now:
+    """How dishes and menus stand now, each worked out once."""
 
-    def __init__(self, opened: Opened):
-        self.opened = opened
-        self._known: dict[tuple[str, str], str] = {}
+    def __init__(self, opened: Opened, register: Register):
+        self.opened, self.register = opened, register
+        self._entries: dict[tuple[str, str], dict | None] = {}
 
-    def of(self, dish: str, law: str) -> str:
-        if (dish, law) not in self._known:
+    def digest(self, dish: str, law: str) -> str:
+        """"": it is no more, or can't be declared."""
+        entry = self._entry(dish, law)
+        return entry["digest"] if entry else ""
+
+    def _entry(self, dish: str, law: str) -> dict | None:
+        if (dish, law) not in self._entries:
             recipe = self.opened.workshop.names.recipe(dish)
             made = declared(self.opened, recipe, law)[0] if recipe else None
-            self._known[dish, law] = entry_of(made)["digest"] if made else ""
-        return self._known[dish, law]
+            self._entries[dish, law] = entry_of(made) if made else None
+        return self._entries[dish, law]
+
+    def number(self, menu: Menu, law: str) -> int:
+        """The sign-off that holds for a menu, 0: none."""
+        entries = [entry for dish in menu.dishes() if (entry := self._entry(dish, law))]
+        return standing(self.opened, self.register, menu, law, entries).number
 
 
-def _why(opened: Opened, register: Register, path: Path, entry: Mapping, digests: _Digests) -> str:
+def _why(register: Register, path: Path, entry: Mapping, now: _Now) -> str:
     if hashlib.sha256(path.read_bytes()).hexdigest() != entry.get("sha256"):
         return "the file was changed after it was printed"
     law, dishes = str(entry.get("law", "")), dict(entry.get("dishes", {}))
-    changed = [dish for dish, digest in dishes.items() if digests.of(dish, law) != digest]
+    changed = [dish for dish, digest in dishes.items() if now.digest(dish, law) != digest]
     if changed:
-        return f"changed since it was printed: {', '.join(changed[:4])}" + (f" and {len(changed) - 4} more" if len(changed) > 4 else "")
-    menu = opened.kitchen.menus.get(str(entry.get("menu", "")))
+        more = f" and {len(changed) - 4} more" if len(changed) > 4 else ""
+        return f"changed since it was printed: {', '.join(changed[:4])}{more}"
+    menu = now.opened.kitchen.menus.get(str(entry.get("menu", "")))
     if entry.get("menu") and menu is None:
         return f"the menu {entry['menu']} is no longer in the kitchen"
     if menu is not None and list(menu.dishes()) != list(entry.get("on_menu", menu.dishes())):
         return "the menu has other dishes than when it was printed"
-    number = entry.get("number", 0)
     latest = register.latest(menu.name) if menu is not None and not register.findings else None
-    if latest is not None and latest.number != number:
-        return f"it says no. {number}, replaced by no. {latest.number}" if number else f"it was printed before no. {latest.number} was signed"
-    return ""
+    return _replaced(entry.get("number", 0), latest.number, now.number(menu, law)) if latest and menu else ""
+
+
+def _replaced(says: int, latest: int, holds: int) -> str:
+    """Why a print whose dishes have not changed is void all the same. says: its number; holds: the one that holds now (0: none)."""
+    if says and says != latest:
+        return f"it says no. {says}, replaced by no. {latest}"
+    return f"it says that it is not signed off; no. {holds} has been signed since" if holds and not says else ""
 
 
 def void_aside(folder: Path, void: Iterable[Void]) -> list[Path]:

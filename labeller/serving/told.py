@@ -9,7 +9,7 @@ from labeller.serving.changes import DishChange, FigureMove, MenuChange, Move, W
 from labeller.serving.show import WIDTH
 from labeller.terms.allergens import Kind
 
-PER = {"per_100g": "per 100 g", "per_portion": "per portion", "reference_share": "share of the daily amount"}
+PER = {"per_100g": "per 100 g", "per_portion": "per portion", "reference_share": "of the daily amount"}
 STATEMENTS = {"ingredient_statement": "the list of ingredients", "contains_statement": "the Contains line",
               "may_contain_statement": "the May contain line", "place on the menu": "the menu"}  # fmt: skip
 MOST_WAYS = 3  # told of one move; the record has them all
@@ -46,8 +46,8 @@ def _dish(each: DishChange, kinds: Mapping[str, Kind]) -> list[str]:
         out += _wrapped(move_words(move, kinds) if each.there_before else _holds(move, kinds), "      ")
     if each.weight:
         out.append(f"      weighs {each.weight[1] or 'nothing known'}, was {each.weight[0] or 'not known'}")
-    for figure in each.figures:
-        out.append(f"      {figure_words(figure)}")
+    for key in dict.fromkeys(figure.key for figure in each.figures):
+        out += _wrapped(figure_words([figure for figure in each.figures if figure.key == key]), "      ")
     for key, gone, come in each.texts:
         parts = ([f"gone: {gone}"] if gone else []) + ([f"new: {come}"] if come else [])
         out += _wrapped(f"{STATEMENTS[key]} reads otherwise; {'; '.join(parts) or 'other words'}", "      ")
@@ -73,10 +73,11 @@ def _holds(move: Move, kinds: Mapping[str, Kind]) -> str:
     return f"brings {_names(move.kinds, kinds)} ({_state(move.now)}), through {_ways(move.came)}"
 
 
-def figure_words(figure: FigureMove) -> str:
-    """"fat per 100 g: 6.0 g, was 5.1 g"."""
-    name = figure.key.rpartition("_")[0].replace("_", " ") or figure.key
-    return f"{name} {PER.get(figure.per, figure.per)}: {figure.now or 'not declared'}, was {figure.was or 'not declared'}"
+def figure_words(figures: Sequence[FigureMove]) -> str:
+    """Of one quantity: "fat: 6.0 g per 100 g (was 5.1 g), 9 % of the daily amount (was 8 %)"."""
+    name = figures[0].key.rpartition("_")[0].replace("_", " ") or figures[0].key
+    told = [f"{each.now or 'not declared'} {PER.get(each.per, each.per)} (was {each.was or 'not declared'})" for each in figures]
+    return f"{name}: {', '.join(told)}"
 
 
 def _names(keys: Sequence[str], kinds: Mapping[str, Kind]) -> str:

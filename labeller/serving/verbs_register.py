@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 import sys
+import textwrap
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
@@ -106,7 +107,7 @@ def _not_yet(form: str, findings: Sequence[Finding], wrong: Sequence[Finding]) -
 def _press(kitchen: Opened, register: Register, law: str, signed: Signature, before: Issued | None) -> Press:
     number = len(register.issues) + 1
     words = issued_words(number, signed, before.number if before else None)
-    return Press(kitchen, Wanted(law, made=f"{signed.date} {signed.time}"), Standing(words, number))
+    return Press(kitchen, Wanted(law), Standing(words, number))
 
 
 def _signature(args: argparse.Namespace, date: str) -> tuple[Signature, list[Finding]]:
@@ -263,7 +264,9 @@ def _lines(kitchen: Opened, register: Register, found: Sequence[MenuChange], uns
     known = [each for each in void if each.listed]
     if known:
         out += ["", "Prints that no longer hold" + (", moved aside:" if asked else ":")]
-        out += [f"  {each.file}: {each.why}" for each in known]
+        for why in dict.fromkeys(each.why for each in known):
+            out += textwrap.wrap(f"{why}: {', '.join(each.file for each in known if each.why == why)}", show.WIDTH, initial_indent="  ",
+                                 subsequent_indent="    ", break_on_hyphens=False)  # fmt: skip
         out += [] if asked else ["Move them aside with: labeller changes --void"]
     strange = [each.file for each in void if not each.listed]
     if strange:
