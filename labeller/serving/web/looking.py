@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from labeller.serving.pipeline import batch_of, declared, dishes
-from labeller.serving.web.asking import Reply
+from labeller.serving.web.asking import Reply, to
 from labeller.serving.web.visits import Visit, settles, weighed
 from labeller.serving.why import allergen_steps, figure_steps
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
@@ -22,7 +22,10 @@ class Told(NamedTuple):
 
 
 def told(visit: Visit, findings) -> list[Told]:
-    return [Told(each, settles(visit.opened, each)) for each in findings]
+    """Findings with their fields; a field on the very page that is shown needs no way to it."""
+    here = to(visit.asked.path, name=visit.asked.one("name"))
+    fields = [(each, settles(visit.opened, each)) for each in findings]
+    return [Told(each, field if field and field[1] != here else None) for each, field in fields]
 
 
 def by_weight(visit: Visit, findings) -> list[tuple[str, list[Told]]]:
@@ -127,7 +130,8 @@ def _allergens(visit: Visit, recipe: Recipe, made: Declaration) -> list[dict]:
 
 
 def _figures(made: Declaration) -> tuple[object, ...]:
-    return () if made.record.middle is None else made.figures or made.rows
+    rows = () if made.record.middle is None else made.figures or made.rows
+    return tuple(row for row in rows if row.per_100g or row.per_portion or row.share)
 
 
 def why(visit: Visit) -> Reply:

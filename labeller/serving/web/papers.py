@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from labeller.serving.documents import Printed, Wanted, out_folder
 from labeller.serving.pipeline import batch_of
+from labeller.serving.standing import note_prints
 from labeller.serving.verbs_guest import seat
 from labeller.serving.verbs_print import everything
 from labeller.serving.web.asking import Reply, go, to
@@ -157,13 +158,15 @@ def paper(visit: Visit) -> Reply:
 def print_all(visit: Visit) -> Reply:
     """Every document of the day's menus and batches into ``out/``; what no longer holds is moved aside."""
     folder, findings = out_folder(visit.opened, None), []
+    documents = everything(visit.opened, visit.house.press(visit.date, Wanted(visit.law)))
     try:
-        for each in everything(visit.opened, visit.house.press(visit.date, Wanted(visit.law))):
+        for each in documents:
             findings += [one for one in each.findings if one.severity == STOP]
             if each.content:
                 write(folder / each.file, each.content)
             else:
                 aside(folder / each.file)
+        note_prints(folder, [(each.file, each.content, each.told) for each in documents])
     except OSError as problem:
         findings = [finding("cannot-write", Place("out"), f"the folder out/ can't be written: {problem.strerror}", "look at its rights and the room on the disk")]
     if findings:

@@ -8,7 +8,7 @@ from pathlib import Path
 from labeller.reading.library import template
 from labeller.serving.web.asking import Reply, to
 
-LOOKS = {"style.css": ("web/style.css", "text/css; charset=utf-8"), "page.js": ("web/page.js", "text/javascript; charset=utf-8"),
+LOOKS = {"style.css": ("web/style.css", "text/css; charset=utf-8"), "icon.svg": ("web/icon.svg", "image/svg+xml"), "page.js": ("web/page.js", "text/javascript; charset=utf-8"),
          "FiraSans-Regular.ttf": ("fonts/FiraSans-Regular.ttf", "font/ttf"), "FiraSans-Bold.ttf": ("fonts/FiraSans-Bold.ttf", "font/ttf"),
          "FiraSans-Italic.ttf": ("fonts/FiraSans-Italic.ttf", "font/ttf")}  # fmt: skip
 
@@ -21,9 +21,15 @@ def _environment():
 
     made = Environment(loader=FileSystemLoader(template("web")), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     made.globals |= {"to": to, "states": STATES, "laws": LAWS, "columns": COLUMNS}
-    made.filters |= {"day": day_words, "service": lambda menu: service_words(menu.starts, menu.ends), "listed": listed,
+    made.filters |= {"day": day_words, "service": lambda menu: service_words(menu.starts, menu.ends), "listed": listed, "said": _said,
                      "spaced": lambda text: str(text).replace("_", " ")}  # fmt: skip
     return made
+
+
+def _said(text: str) -> str:
+    """Texts of findings name what is typed between back quotes; on a page it stands between quotation marks."""
+    parts = text.split("`")
+    return parts[0] + "".join(f"“{part}" if number % 2 == 0 else f"”{part}" for number, part in enumerate(parts[1:]))
 
 
 def page(template_name: str, status: int = 200, /, **values: object) -> Reply:

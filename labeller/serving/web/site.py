@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from importlib.util import find_spec
 from threading import RLock
 
 from labeller.serving.show import today as day_today
-from labeller.serving.web import editing, jars, looking, papers, questions
+from labeller.serving.web import editing, jars, looking, papers, questions, signing
 from labeller.serving.web.asking import Asked, Reply, go
 from labeller.serving.web.door import Door, new_keys
 from labeller.serving.web.house import House
@@ -23,21 +22,15 @@ def every_day(visit: Visit) -> Reply:
     return go("/")._replace(headers=(("Location", "/"), ("Set-Cookie", f"labeller_day={day if is_day(day) else ''}; Path=/; HttpOnly; SameSite=Strict")))
 
 
-def sign_off(visit: Visit) -> Reply:
-    from labeller.serving.web.signing import sign_off as page_of
-
-    return page_of(visit)
-
-
 SHOWN: dict[str, Callable[[Visit], Reply]] = {
     "/": looking.today, "/pages": looking.every_page, "/settle": looking.settle, "/dishes": looking.all_dishes, "/dish": looking.dish, "/why": looking.why,
     "/products": looking.products, "/product": looking.product, "/menus": looking.menus, "/entry": editing.entry, "/house": editing.house,
     "/jar": jars.jar, "/label": jars.label, "/match": jars.match, "/guests": questions.guests, "/compare": questions.compare,
-    "/print": papers.papers, "/preview": papers.preview, "/paper": papers.paper,
+    "/print": papers.papers, "/preview": papers.preview, "/paper": papers.paper, "/sign-off": signing.sign_off,
 }  # fmt: skip
 SENT: dict[str, Callable[[Visit], Reply]] = {
     "/entry": editing.save, "/undo": editing.undo, "/jar": jars.save_jar, "/label": jars.label, "/match": jars.confirm,
-    "/replace": questions.replace, "/print-all": papers.print_all, "/day": every_day,
+    "/replace": questions.replace, "/print-all": papers.print_all, "/day": every_day, "/sign-off": signing.sign,
 }  # fmt: skip
 
 
@@ -52,7 +45,7 @@ class Site:
         if asked.path.startswith("/look/"):
             return look(asked.path.removeprefix("/look/")) or self._no_page(asked)
         handlers = SENT if asked.method == "POST" else SHOWN
-        handler = handlers.get(asked.path) or self._slot(asked)
+        handler = handlers.get(asked.path)
         if handler is None:
             return self._no_page(asked)
         with self._lock:
@@ -65,11 +58,6 @@ class Site:
                 print(f"labeller open: {asked.method} {asked.path}: {type(problem).__name__}: {problem}", file=sys.stderr)
                 fault = finding("page-fault", Place(asked.path), "the program itself could not make this page", "ask the kitchen; look at the terminal")
                 return self.refuse(500, (fault,))
-
-    @staticmethod
-    def _slot(asked: Asked) -> Callable[[Visit], Reply] | None:
-        """Sign-off is there where the register is."""
-        return sign_off if asked.path == "/sign-off" and find_spec("labeller.serving.register") else None
 
     def _no_page(self, asked: Asked) -> Reply:
         return self.refuse(404, (finding("page-not-known", Place(asked.path[:80]), "there is no page at this address", "begin at Today"),))

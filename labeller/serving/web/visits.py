@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date as calendar
-from importlib.util import find_spec
 
 from labeller.reading.kitchen_edit import Kept, kept
 from labeller.serving.pipeline import Opened
@@ -17,11 +16,11 @@ from labeller.terms.kitchen import Menu
 from labeller.terms.words import normalise
 
 PAGES = (("/", "Today"), ("/settle", "Not settled"), ("/guests", "Guest questions"), ("/dishes", "Dishes"), ("/print", "Print"),
-         ("/products", "Products"), ("/menus", "Menus and batches"), ("/compare", "Compare and replace"), ("/label", "Read a label"),
-         ("/house", "The kitchen"))  # fmt: skip
+         ("/products", "Products"), ("/menus", "Menus"), ("/compare", "Compare"), ("/label", "Read a label"),
+         ("/house", "The kitchen"), ("/sign-off", "Sign-off"))  # fmt: skip
 FIRST = 5  # pages that stay in sight on a phone
 DONE = {"saved": "Saved.", "out": "Taken out.", "undone": "The last change was taken back.", "confirmed": "Confirmed.", "printed": "Printed to the folder out/.",
-        "replaced": "Written for this day only; prints that no longer hold were moved aside.", "same": "Nothing was different; nothing was written."}  # fmt: skip
+        "replaced": "Written for this day only; prints that no longer hold were moved aside.", "signed": "Signed off.", "same": "Nothing was different; nothing was written."}  # fmt: skip
 UNREAD = ("unread-product", "label-disagrees", "contains-not-on-label", "usual-not-declared", "evidence-old", "evidence-in-future", "evidence-incomplete",
           "product-recalled", "unknown-kind")  # fmt: skip
 UNMATCHED = ("no-food-match", "unknown-food-code", "composition-not-known")
@@ -63,10 +62,9 @@ class Visit:
     def page(self, template: str, title: str, status: int = 200, /, here: str = "", **values: object) -> Reply:
         """A page with its frame. here: address of the page of PAGES it belongs to."""
         opened = self.opened
-        pages = PAGES + ((("/sign-off", "Sign-off"),) if find_spec("labeller.serving.register") else ())
         done = DONE.get(self.asked.query.get("done", [""])[0], "")
         return page(template, status, title=title, here=here or self.asked.path, form_key=self.form_key, date=self.date, today=self.today,
-                    picked=bool(self.picked), kitchen=opened.workshop.kitchen if opened.workshop else None, pages=pages, first=FIRST,
+                    picked=bool(self.picked), kitchen=opened.workshop.kitchen if opened.workshop else None, pages=PAGES, first=FIRST,
                     done=done, last=last_change(self.house), caution=CAUTION, **values)  # fmt: skip
 
     def menus_now(self) -> tuple[Menu, ...]:
