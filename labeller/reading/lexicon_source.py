@@ -49,19 +49,15 @@ def _read() -> tuple[dict[str, Row], dict[str, Row], dict[str, str]]:
     phrases: dict[str, Row] = {}
     variants: dict[str, Row] = {}
     for number, line in enumerate(_lines("lexicon.csv"), start=2):
-        if line.startswith("#"):
-            continue
         cells = line.split(",")
-        if len(cells) != 7:
-            raise ValueError(f"lexicon.csv, line {number}: 7 cells wanted, {len(cells)} found")
+        if len(cells) != 8:
+            raise ValueError(f"lexicon.csv, line {number}: 8 cells wanted, {len(cells)} found")
         row = (cells[1], cells[2], cells[3], cells[4], cells[5])
         for phrase in levelled(cells[0]):
             _keep(phrase, row, phrases, variants)
     plain: dict[str, str] = {}
     for line in _lines("plain_words.csv"):
-        if line.startswith("#"):
-            continue
-        language, words = line.split(",")[:2]
+        language, _, words, _ = line.split(",")
         for word in words.split():
             plain.setdefault(_level(word), language)
     return phrases, variants, plain

@@ -41,7 +41,8 @@ def denied_in(piece: Reading) -> set[int]:
             follower = by_first.get(match.after)
             if follower is not None and piece.matches[follower].entry.role in ("whole", "group"):
                 denied.add(follower)
-                twice |= {follower} & {number for number, m in enumerate(piece.matches) if _free_follows(piece, m.after, by_first)}
+                if _free_follows(piece, piece.matches[follower].after, by_first):
+                    twice.add(follower)
         elif role == "free":
             denied |= _backward(piece, match.first, by_after)
         elif role == "deny":

@@ -23,7 +23,7 @@ _IMPLIED = frozenset(("product", "dish", "keep", "source"))
 _PREPOSITIONS = frozenset(("in", "on", "at", "dans", "en", "im", "auf", "su", "op", "nel", "na", "w", "sur", "dan"))
 _RELATIVES = frozenset(("that", "which", "also", "qui", "che", "que", "die"))
 _SULPHITE_AMOUNT = re.compile(
-    r"(?:so2|so₂|sul(?:ph|f)[a-z]*)\W{0,3}(?:dioxide|oxyde)?\D{0,25}?(<|>|less than|max\.?|under)?"
+    r"(?:so2|so₂|sul(?:ph|f)[a-z]*)[\s(-]{0,3}(?:dioxide|oxyde)?\D{0,25}?(<|>|less than|max\.?|under)?"
     r"\s*(\d+(?:[.,]\d+)?)\s*(?:mg\s*/\s*(?:kg|l)|ppm)"
 )
 

@@ -1,4 +1,4 @@
-"""Words of a piece, folded and brought to the spelling of the lexicon: plurals, E numbers, words written together or misprinted."""
+"""Words of a piece in the spelling of the lexicon: folded, singular, E numbers, words written together or misprinted."""
 
 from __future__ import annotations
 
