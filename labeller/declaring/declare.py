@@ -14,6 +14,7 @@ from labeller.declaring.published import as_json
 from labeller.declaring.simplified import simplified_allowed
 from labeller.declaring.statement import contained, named_without_share, statement
 from labeller.declaring.states import State, cell_words, group_of, states_of
+from labeller.declaring.sulphites import below_limit
 from labeller.declaring.tolerance import range_findings
 from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, Kind
 from labeller.terms.findings import NOWHERE, STOP, Finding, finding
@@ -37,6 +38,7 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     words = law.words.get(language)
     if words is None or law.house is None:
         return _refused(record, law, kitchen, kinds, date, language, data_version)
+    record = below_limit(record, lists.get(law.key))
     around = label(record, law, words, recipe, kitchen, batch, date)
     found = Table((), (), ())
     if not (record.stopped or record.nutrition_stopped):

@@ -10,11 +10,11 @@ from collections.abc import Iterable, Mapping
 from msgspec.structs import replace
 
 from labeller.serving.resolving import Meaning, Names, line_key
-from labeller.terms.allergens import CONTAINS, TO_CONFIRM, AllergenFact
+from labeller.terms.allergens import CONTAINS, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
 from labeller.terms.findings import STOP, Finding
 from labeller.terms.kitchen import Kitchen, Line, Recipe
-from labeller.terms.mass import Content, Input, Ref, Worked
+from labeller.terms.mass import Content, Input, Part, Ref, Worked
 from labeller.terms.nutrients import INDEX
 from labeller.terms.record import Component, Corner, DishRecord
 from labeller.terms.spans import Span
@@ -24,6 +24,7 @@ from labeller.working.composition import TAP_WATER, Leaf, ingredients_of
 from labeller.working.measures import to_grams
 from labeller.working.nutrients import content_of, corner_of, label_findings, of_product, of_row, water_findings
 from labeller.working.ranges import corners
+from labeller.working.sulphites import mg_per_kg
 
 BOUNDED = ("energy_kcal", "protein_g", "fat_g", "saturates_g", "carbohydrate_g", "sugars_g", "fibre_g", "sodium_mg", "water_g")
 READY_WEIGHT = ("makes", "piece", "pieces", "reduced grams", "picked up")  # ranges of what a batch weighs or takes when ready
@@ -346,6 +347,7 @@ class Workshop:
             unknown_amounts=self._unknown_amounts(family), estimated=self._estimated(family), recorded=self._recorded(family),
             findings=tuple(each.touching((recipe.name,)) for each in findings), stopped=stopped, nutrition_stopped=no_figures,
             description=recipe.description, net_weight_g=recipe.net_weight.grams if recipe.net_weight else None,
+            sulphites_mg_per_kg=mg_per_kg(worked, batches, self._sulphites),
             holds=tuple((line.name, line.amount.number.mid) for line in recipe.lines if line.amount) if recipe.kind == "pack" else ())  # fmt: skip
 
     def _figures(self, recipe: Recipe, family: Mapping[str, Recipe]) -> tuple[Corner, tuple[Corner, ...]]:
@@ -358,6 +360,14 @@ class Workshop:
 
         ranges = {key for each in family.values() for key in ranges_of(*self.inputs(each)[:2])}
         return evaluate(MIDDLE), corners(ranges, evaluate, _bounded())
+
+    def _sulphites(self, part: Part) -> float | None:
+        """mg/kg of SO2 in an ingredient: the product's figure, else what its pack prints; 0 where none is on record."""
+        product = self.kitchen.products.get(part.ref.key) if part.ref.kind == "product" else None
+        if product is not None and product.sulphites_mg_per_kg is not None:
+            return product.sulphites_mg_per_kg
+        held = [fact for fact in self._leaf_facts(part.name, part.ref.key if part.ref.kind == "food" else "") if fact.kind == "sulphites"]
+        return 0.0 if not any(fact.state in (CONTAINS, TO_CONFIRM, NOT_CONFIRMED) for fact in held) else None
 
     def leaf(self, name: str, ref: Ref) -> Leaf:
         """What a statement needs of an ingredient."""

@@ -59,7 +59,8 @@ class DishRecord(Struct, frozen=True):
     middle, corners: see :class:`Corner`; bounds of any figure are the least and greatest over ``corners`` and ``middle``.
     unknown_amounts: names of lines whose amount is not known (figures are then "at least"). stopped: True when a finding
     blocks everything; nutrition_stopped: True when one blocks the figures only. recorded: facts guests ask beyond allergens.
-    holds: for a pack, the records of what is in it with their count.
+    holds: for a pack, the records of what is in it with their count. sulphites_mg_per_kg: as SO2 in the finished food, the most
+    that the products can have brought; None = not known (then they are declared).
     """
 
     name: str
@@ -81,6 +82,7 @@ class DishRecord(Struct, frozen=True):
     description: str = ""
     net_weight_g: float | None = None
     holds: tuple[tuple[str, float], ...] = ()
+    sulphites_mg_per_kg: float | None = None
 
 
 class NutritionRow(Struct, frozen=True):

@@ -247,7 +247,7 @@ def equipment_facts(recipe: Recipe, met: Mapping[str, Met], family: frozenset[st
     """
     facts: list[AllergenFact] = []
     for name in recipe.equipment or ():
-        if name not in met or recipe.cleaned_between or met[name].equipment.cleaned_between:
+        if name not in met or recipe.cleaned_between or met[name].equipment.cleaned_between or is_first(recipe):
             continue
         record = met[name]
         facts += _from_one(recipe, record, family)
@@ -255,6 +255,11 @@ def equipment_facts(recipe: Recipe, met: Mapping[str, Met], family: frozenset[st
             facts += [AllergenFact(group, NOT_CONFIRMED, EQUIPMENT, f"{name}: no date of its last change of oil or water on record",
                                    (recipe.name, name), record.equipment.place) for group in GROUPS]  # fmt: skip
     return facts
+
+
+def is_first(recipe: Recipe) -> bool:
+    """On record as the first food after the oil or water was changed: nothing was in it before."""
+    return recipe.equipment_order.strip().lower().startswith("first")
 
 
 def _from_one(recipe: Recipe, record: Met, family: frozenset[str]) -> list[AllergenFact]:
