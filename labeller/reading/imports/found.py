@@ -64,11 +64,11 @@ def yield_fields(text: str) -> tuple[tuple[tuple[str, str], ...], str]:
 
     "Serves 4", "4 servings" and "4" are portions; "24 biscuits" and "640 g" are what it makes.
     """
-    from labeller.reading.imports.words import MAKES_WORDS, PORTION_WORDS, SERVES_WORDS
+    from labeller.reading.imports.words import FOR_WORDS, MAKES_WORDS, PORTION_WORDS, SERVES_WORDS
 
     clean = " ".join(text.replace("–", "-").split()).strip(" .:")
     low = clean.lower()
-    serves = next((word for word in SERVES_WORDS if low.startswith(word)), "")
+    serves = next((word for word in (*SERVES_WORDS, *FOR_WORDS) if low.startswith(word)), "")
     makes = next((word for word in MAKES_WORDS if low.startswith(word)), "")
     bare = clean[len(serves or makes) :].strip(" .:")
     words = bare.split(" ", 1)

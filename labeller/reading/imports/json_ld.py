@@ -1,4 +1,4 @@
-"""Recipes as schema.org describes them (https://schema.org/Recipe): JSON-LD in a file of its own, or in the scripts of a web page."""
+"""Recipes as schema.org describes them (https://schema.org/Recipe): JSON-LD in a file, or in the scripts of a web page."""
 
 from __future__ import annotations
 
@@ -13,9 +13,8 @@ from labeller.reading.imports.pasted import Known, read_line
 from labeller.terms.findings import Finding, Place, finding
 
 DEEPEST = 40
-TAKEN = frozenset(
-    "@context @type @id name description recipeIngredient ingredients recipeYield yield recipeInstructions author url".split()
-)
+TAKEN = frozenset(("@context", "@type", "@id", "name", "description", "recipeIngredient", "ingredients", "recipeYield", "yield",
+                   "recipeInstructions", "author", "url"))  # fmt: skip
 _TAG = r"<[^<>]*>"
 Texts = tuple[tuple[str, Place], ...]
 

@@ -58,7 +58,7 @@ def read_text(text: str, file: str, known: Known, name: str = "", kind: str = "r
         if bare in words.INGREDIENT_HEADS:
             continue
         if (
-            bare.startswith((*words.MAKES_WORDS[:4], *words.SERVES_WORDS[:4]))
+            bare.startswith((*words.MAKES_WORDS, *words.SERVES_WORDS))
             and any(char.isdigit() for char in bare)
             and not found
         ):
@@ -82,7 +82,7 @@ def _titled(lines: list[tuple[int, str]], filled: list[tuple[int, str]]) -> tupl
         return "", filled
     nr, first = filled[0]
     after = lines[nr][1].strip(" :").lower() if nr < len(lines) else "x"
-    says = not after or after in words.INGREDIENT_HEADS or after.startswith((*words.SERVES_WORDS[:2], *words.MAKES_WORDS[:2]))
+    says = not after or after in words.INGREDIENT_HEADS or after.startswith((*words.SERVES_WORDS, *words.MAKES_WORDS))
     named = says and len(filled) > 1 and not any(char.isdigit() for char in first) and not first.endswith(":")
     if named and first.lower() not in words.INGREDIENT_HEADS and re.match(_BULLET, first) is None:
         return first, filled[1:]

@@ -25,8 +25,8 @@ from labeller.terms.findings import Finding, Place, finding
 
 HEAD_ROWS = 40  # a heading further down is another table's
 DULL_SHEETS = r"(?i)(sheet|tabelle|feuil|foglio|hoja|table|blad)\s?\d*"
-TOTALS = frozenset("total totals sum summe gesamt somme totale subtotal sous-total".split())
-_LABEL = r"(?i)(recipe|dish|name|title|recette|plat|rezept|gericht|ricetta|piatto|receta|plato)\s*:?"
+TOTALS = frozenset(("total", "totals", "sum", "summe", "gesamt", "somme", "totale", "subtotal", "sous-total"))
+_LABEL = r"(recipe|dish|name|title|recette|plat|rezept|gericht|ricetta|piatto|receta|plato)\s*:?"
 _NUMBER = r"[\d.,/ ½¼¾⅓⅔-]*[\d½¼¾⅓⅔]"
 
 
@@ -136,7 +136,8 @@ def _tells(columns: Columns, row: tuple[str, ...]) -> bool:
     """A heading is not a line: no cell of it is a number, and it names amounts, or it stands alone over ingredient lines."""
     if any(re.fullmatch(_NUMBER, cell) for cell in row):
         return False
-    return "amount" in columns.places or "line" in columns.places or columns.own or len([cell for cell in row if cell]) <= 2
+    told = {"amount", "line", "recipe"} & set(columns.places)
+    return bool(told) or columns.own or len([cell for cell in row if cell]) <= 2
 
 
 def _is_head(row: tuple[str, ...], said: Mapping[str, str]) -> bool:
@@ -293,14 +294,14 @@ class _Table:
             if not cells:
                 continue
             text = " ".join(cells)
-            if re.fullmatch(_LABEL, cells[0]) and len(cells) > 1 and not title:
+            if re.fullmatch(_LABEL, cells[0], re.I) and len(cells) > 1 and not title:
                 title = cells[1]
-            elif text.lower().startswith((*words.MAKES_WORDS, *words.SERVES_WORDS[:4], "portionen", "couverts", "personen")):
-                pairs, question = yield_fields(re.sub(r"(?i)^(portionen|couverts|personen)\s*:?", "serves", text))
+            elif text.lower().startswith((*words.MAKES_WORDS, *words.SERVES_WORDS)) and any(char.isdigit() for char in text):
+                pairs, question = yield_fields(text)
                 fields.update(pairs)
                 asked += [question] if question else []
             elif len(cells) == 1 and not title:
-                title = re.sub(rf"^{_LABEL}\s*:\s*", "", cells[0])
+                title = re.sub(rf"^{_LABEL}\s*:\s*", "", cells[0], flags=re.I)
             else:
                 remarks.append(text)
         return title, tuple(fields.items()), tuple(remarks), tuple(asked)
@@ -374,6 +375,8 @@ class _Table:
         if not re.fullmatch(_NUMBER, amount):
             again = unit and amount.lower().rstrip(".").endswith(unit.lower().rstrip("."))
             return settle_amount(amount if not unit or unit == self.columns.unit or again else f"{amount} {unit}")
+        if "/" in amount and unit == self.columns.unit and unit in ("g", "kg", "ml"):
+            return Settled(f"{amount} ?", f"a fraction in a column of {unit}: {amount} {unit}, or {amount} of a piece?")
         if not unit:
             return Settled(f"{amount} ?", f"no unit is written: {amount} g, or {amount} pieces?")
         return settle_amount(f"{amount} {unit_word(unit)}")

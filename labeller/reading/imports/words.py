@@ -76,8 +76,9 @@ INGREDIENT_HEADS = frozenset(_each("ingredients ingredient ingrédients zutaten 
 METHOD_HEADS = frozenset(_each(
     "method directions instructions preparation steps procedure method: zubereitung préparation preparazione preparación elaboración"))
 HEADING_STARTS = ("for the ", "for ", "pour la ", "pour le ", "pour les ", "pour l'", "für die ", "für den ", "für das ", "per la ", "per il ", "para la ", "para el ")
-SERVES_WORDS = ("serves", "servings:", "servings", "portions:", "portions", "pour", "für", "per", "para", "serves:")
-MAKES_WORDS = ("makes", "yields", "yield:", "yield", "makes:", "ergibt")
+SERVES_WORDS = ("serves", "servings", "serving", "portions", "covers", "portionen", "personen", "couverts", "personnes", "porzioni", "raciones")
+FOR_WORDS = ("pour", "für", "per", "para", "for")  # before a number of people
+MAKES_WORDS = ("makes", "yields", "yield", "batch size", "ergibt", "rendement", "resa")
 PORTION_WORDS = frozenset(_each(
     "servings serving portions portion people persons person guests covers personnes personne parts portionen personen porzioni persone raciones "
     "personas pax"))
