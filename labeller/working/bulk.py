@@ -19,7 +19,8 @@ NEAR = 0.005  # as in batches: a weighed batch within 0.5 % of its lines needs n
 WATER, ALCOHOL, FAT, ENERGY = INDEX["water_g"], INDEX["alcohol_g"], INDEX["fat_g"], INDEX["energy_kcal"]
 LIPIDS = [INDEX[key] for key in ("fat_g", "saturates_g", "monounsaturates_g", "polyunsaturates_g", "trans_fat_g")]
 KCAL_PER_G_FAT, KCAL_PER_G_ALCOHOL = 9.0, 7.0  # as in nutrients
-BLOCK = 4096  # recipes of a level whose lines are unfolded together: bounds the memory
+WIDE = len(BASE)
+BLOCK = 1024  # recipes of a level that are worked out together: bounds the memory, and stays within a processor's cache
 
 Ready = tuple[Recipe, tuple[Input, ...], Ref | None]  # a recipe, its lines ready for weighing, the fat it is fried in
 Columns = dict[str, Any]  # name -> NumPy array, one place for each line or recipe
@@ -50,101 +51,102 @@ def work_all(ready: Sequence[Ready], leaf: Callable[[Ref], Content | None], rete
     import numpy as np
 
     place = {recipe.name: nr for nr, (recipe, _, _) in enumerate(ready)}
-    lines, first = _lines(np, ready, place)
+    items, first, fats = _unrolled(ready)
+    lines = _lines(np, items, place)
+    first = np.array(first, np.int32)
+    lines["owner"] = np.repeat(np.arange(len(ready), dtype=np.int32), np.diff(first))
+    lines["fat"] = _marked(np, len(items), fats)
+    _leaving(ready, lines, first)
     recipes = _recipes(np, ready, lines, first)
-    leaves = _Leaves(np, leaf, retention)
-    leaves.settle(ready, lines)
+    table = _Table(np, items, lines, len(ready), leaf, retention)
+    del items
     levels, done = _levels(np, lines, len(ready))
-    found = _Found(np, len(ready))
     for level in levels:
         for start in range(0, len(level), BLOCK):
             rows = level[start : start + BLOCK]
+            rows = rows[np.argsort(first[rows] - first[rows + 1], kind="stable")]  # the longest first: see _Table.sums
             at, cut = _unfold(np, first, rows)
-            _work(np, found, leaves, rows, cut, {key: column[at] for key, column in lines.items()},
+            _work(np, table, rows, cut, {key: column[at] for key, column in lines.items()},
                   {key: column[rows] for key, column in recipes.items()})  # fmt: skip
-    return Kitchenful(place, found.weight, found.values, found.known, found.look | ~done, done)
+    return Kitchenful(place, table.weight, table.batches[:, :WIDE], table.batches[:, WIDE:], table.look | ~done, done)
 
 
-class _Found:
-    """Rows that fill up level by level."""
+class _Table:
+    """Nutrients per gram, and the shares they are known for beside them: a row for each food or product with the treatments it
+    goes through, one of nothing, and then a row for each batch, filled level by level."""
 
-    def __init__(self, np, number: int):
-        self.weight, self.pieces = np.zeros(number), np.full(number, np.nan)
-        self.values, self.known = np.zeros((number, len(BASE))), np.zeros((number, len(BASE)))
-        self.look = np.zeros(number, bool)
+    def __init__(self, np, items: list[Input], lines: Columns, number: int, leaf: Callable[[Ref], Content | None], retention: Retention):
+        self.np = np
+        rows, codes = self._rows(items, lines)
+        zero = (0.0,) * (2 * WIDE)
+        self.factors = self._factors(codes, retention)
+        contents = [None if ref.kind == "recipe" else leaf(ref) for ref, _ in rows]
+        nothing = len(rows)
+        self.all = np.zeros((nothing + 1 + number, 2 * WIDE))
+        if rows:
+            self.all[:nothing] = [content.values + content.known if content else zero for content in contents]
+            self.all[:nothing] *= self.factors[[codes[treatments] for _, treatments in rows]]
+            self.all[:nothing, :WIDE] *= self.all[:nothing, WIDE:] > 0
+        self.batches = self.all[nothing + 1 :]
+        lines["row"] = np.where(lines["child"] >= 0, lines["child"] + nothing + 1, np.where(lines["child"] == -1, lines["row"], nothing))
+        self.weight, self.pieces, self.look = np.zeros(number), np.full(number, np.nan), np.zeros(number, bool)
 
+    def _rows(self, items: list[Input], lines: Columns) -> tuple[list[tuple[Ref, tuple[str, ...]]], dict[tuple[str, ...], int]]:
+        """Each line gets its row (``row``) and the number of its treatments (``treated``, 0 for none)."""
+        refs = [item.ref for item in items]
+        plain = {ref: nr for nr, ref in enumerate(dict.fromkeys(refs))}
+        row, treated = [plain[ref] for ref in refs], [0] * len(items)
+        rows = {(ref, ()): nr for ref, nr in plain.items()}
+        codes: dict[tuple[str, ...], int] = {(): 0}
+        for nr, item in enumerate(items):
+            if item.treatments:
+                treated[nr] = codes.setdefault(item.treatments, len(codes))
+                row[nr] = rows.setdefault((item.ref, item.treatments), len(rows))
+        lines["row"], lines["treated"] = self.np.array(row, self.np.int32), self.np.array(treated, self.np.int32)
+        return list(rows), codes
 
-class _Leaves:
-    """Contents of foods and products, each with the treatments it goes through; and the treatments of nested batches."""
-
-    def __init__(self, np, leaf: Callable[[Ref], Content | None], retention: Retention):
-        self.np, self.leaf, self.retention = np, leaf, retention
-
-    def settle(self, ready: Sequence[Ready], lines: Columns) -> None:
-        """Give each line its row of contents (``row``, -1 for a batch) and its treatments (``treated``, 0 for none)."""
-        np, rows, codes = self.np, {}, {(): 0}
-        row, treated = [], []
-        for recipe, inputs, oil in ready:
-            for item in inputs:
-                treatments = item.treatments
-                treated.append(codes[treatments] if treatments in codes else codes.setdefault(treatments, len(codes)))
-                if item.ref[0] == "recipe":
-                    row.append(-1)
-                else:
-                    key = item.ref, treatments
-                    row.append(rows[key] if key in rows else rows.setdefault(key, len(rows)))
-            if recipe.fried_in is not None or not inputs:
-                ref = oil or Ref("unknown", "")
-                treated.append(0)
-                row.append(-1 if ref[0] == "recipe" else rows.setdefault((ref, ()), len(rows)))
-        lines["row"], lines["treated"] = np.array(row, np.int32), np.array(treated, np.int32)
-        contents = [self.leaf(ref) for ref, _ in rows]
-        zero = (0.0,) * len(BASE)
-        values = np.array([content.values if content else zero for content in contents] or [zero])
-        known = np.array([content.known if content else zero for content in contents] or [zero])
-        self.factors, self.kept = self._of(codes)
-        by = np.array([codes[treatments] for _, treatments in rows] or [0])
-        self.known = known * self.kept[by]
-        self.values = values * self.factors[by] * (self.known > 0)
-
-    def _of(self, codes: dict[tuple[str, ...], int]):
-        """Rows of factors and of what stays known (1 or 0) for each list of treatments."""
-        np = self.np
-        factors, kept = np.ones((len(codes), len(BASE))), np.ones((len(codes), len(BASE)))
+    def _factors(self, codes: dict[tuple[str, ...], int], retention: Retention):
+        """For each list of treatments what it leaves of each value, and whether that stays known (1 or 0)."""
+        factors = self.np.ones((len(codes), 2 * WIDE))
         for treatments, nr in codes.items():
             for code in treatments:
-                by, blank = self.retention(code)
+                by, blank = retention(code)
                 for key, factor in by.items():
                     factors[nr, INDEX[key]] *= factor
                 for key in blank:
-                    kept[nr, INDEX[key]] = 0.0
-        return factors, kept
+                    factors[nr, INDEX[key]] = factors[nr, WIDE + INDEX[key]] = 0.0
+        return factors
+
+    def sums(self, cut, line: Columns, stays) -> tuple[Any, Any]:
+        """(amounts of each nutrient, grams it is known for) of each recipe of a block: the first lines of all, then the second
+        lines of those that have one, and so on. Recipes stand longest first, so that each turn is a slice."""
+        np, counts = self.np, self.np.diff(self.np.append(cut, len(stays)))
+        totals = np.zeros((len(cut), 2 * WIDE))
+        again = (line["treated"] > 0) & (line["child"] >= 0)
+        for turn in range(int(counts[0])):
+            at = cut[: np.searchsorted(-counts, -turn)] + turn
+            part = self.all.take(line["row"][at], axis=0)
+            twice = np.flatnonzero(again[at])
+            if len(twice):
+                part[twice] *= self.factors[line["treated"][at[twice]]]
+            part *= stays[at][:, None]
+            totals[: len(at)] += part
+        return totals[:, :WIDE], totals[:, WIDE:]
 
 
-def _lines(np, ready: Sequence[Ready], place: dict[str, int]) -> tuple[Columns, Any]:
-    """One place for each line, one for each frying fat (grams unknown until the food is weighed), and one of no weight for a
-    recipe without lines; first: where each recipe begins, and the end."""
-    none = Input("", EMPTY, Ref("unknown", ""), None)
+def _unrolled(ready: Sequence[Ready]) -> tuple[list[Input], list[int], list[int]]:
+    """All lines, with one more for each frying fat (its grams follow from the food) and one of no weight for a recipe without
+    lines; where each recipe begins, and the end; which places are frying fat."""
     items: list[Input] = []
-    first, fats, fries, owners = [0], [], [], []
-    for nr, (recipe, inputs, oil) in enumerate(ready):
+    first, fats = [0], []
+    for recipe, inputs, oil in ready:
         items += inputs
+        if recipe.fried_in is not None:
+            fats.append(len(items))
         if recipe.fried_in is not None or not inputs:
-            if recipe.fried_in is not None:
-                fats.append(len(items))
-                fries.append((len(items), oil))
-            items.append(none)
+            items.append(Input("", EMPTY, oil or Ref("unknown", ""), None))
         first.append(len(items))
-        owners.append(nr)
-    columns = _columns(np, items, place)
-    starts = np.array(first, np.int32)
-    columns["owner"] = np.repeat(np.array(owners, np.int32), np.diff(starts))
-    columns["fat"] = _marked(np, len(items), fats)
-    for nr, oil in fries:
-        if oil is not None and oil.kind == "recipe":
-            columns["child"][nr] = place.get(oil.key, -2)
-    _leaving(np, ready, columns, first)
-    return columns, starts
+    return items, first, fats
 
 
 class _Plain(NamedTuple):
@@ -157,28 +159,22 @@ class _Plain(NamedTuple):
 EMPTY: Any = _Plain()
 
 
-def _columns(np, items: list[Input], place: dict[str, int]) -> Columns:
+def _lines(np, items: list[Input], place: dict[str, int]) -> Columns:
     number = len(items)
-
-    def column(values) -> Any:
-        return np.fromiter(values, float, number)
-
-    trims = [item.line.trim for item in items]
-    columns = {
-        "grams": column(0.0 if item.grams is None else item.grams[1] for item in items),
-        "weighed": np.fromiter((item.grams is not None for item in items), bool, number),
-        "inside": column(trim[1] for trim in trims),
-        "kept": column(item.line.kept[1] for item in items),
-        "cooked": column(1.0 if item.cooked is None else item.cooked[1] for item in items),
-        "cooks": np.fromiter((item.cooked is not None for item in items), bool, number),
-        "alcohol": column(item.alcohol for item in items),
-        "counted": np.fromiter((item.per_piece for item in items), bool, number),
-        "child": np.fromiter((place.get(item.ref[1], -2) if item.ref[0] == "recipe" else -1 for item in items), np.int32, number),
-    }
-    refuse = column(item.refuse for item in items)
-    columns["inside"] = (1 - refuse) * (1 - columns["inside"])
-    columns["tray"] = np.zeros(number, bool)
-    return columns
+    lines = [item.line for item in items]
+    cooked = [nr for nr, item in enumerate(items) if item.cooked is not None]
+    factors = np.ones(number)
+    factors[cooked] = [items[nr].cooked[1] for nr in cooked]
+    trims = np.array([line.trim[1] for line in lines])
+    return {
+        "grams": np.array([0.0 if item.grams is None else item.grams[1] for item in items]),
+        "weighed": np.array([item.grams is not None for item in items], bool),
+        "inside": (1 - np.array([item.refuse for item in items])) * (1 - trims),
+        "kept": np.array([line.kept[1] for line in lines], float), "cooked": factors, "cooks": _marked(np, number, cooked),
+        "alcohol": np.array([item.alcohol for item in items]), "counted": np.array([item.per_piece for item in items], bool),
+        "child": np.array([place.get(item.ref[1], -2) if item.ref[0] == "recipe" else -1 for item in items], np.int32),
+        "tray": np.zeros(number, bool),
+    }  # fmt: skip
 
 
 def _marked(np, number: int, places: list[int]):
@@ -187,57 +183,55 @@ def _marked(np, number: int, places: list[int]):
     return marked
 
 
-def _leaving(np, ready: Sequence[Ready], columns: Columns, first: list[int]) -> None:
+def _leaving(ready: Sequence[Ready], lines: Columns, first) -> None:
     """What is poured off leaves with what is kept back; breading trays are marked."""
     for nr, (recipe, inputs, _) in enumerate(ready):
-        for off in recipe.poured_off:
+        if recipe.poured_off or recipe.coating:
             for at, item in enumerate(inputs, first[nr]):
-                if item.line.name in off.lines:
-                    columns["kept"][at] *= off.stays.mid
-        if recipe.coating:
-            for at, item in enumerate(inputs, first[nr]):
-                columns["tray"][at] = item.line.name in recipe.coating.lines
+                for off in recipe.poured_off:
+                    lines["kept"][at] *= off.stays.mid if item.line.name in off.lines else 1.0
+                lines["tray"][at] = recipe.coating is not None and item.line.name in recipe.coating.lines
 
 
 def _recipes(np, ready: Sequence[Ready], lines: Columns, first) -> Columns:
     """One place for each recipe: shares and weights of its own keys, NaN where it has none."""
     recipes = [recipe for recipe, _, _ in ready]
-    number, nan = len(recipes), float("nan")
+    nan = float("nan")
 
-    def spans(values) -> Any:
-        return np.fromiter((nan if span is None else span[1] for span in values), float, number)
+    def spans(values: list) -> Any:
+        return np.array([nan if span is None else span[1] for span in values])
 
     makes = [recipe.makes for recipe in recipes]
     reduced = [recipe.reduced_to or (None, None) for recipe in recipes]
     columns = {
-        "picked up": spans(recipe.coating.picked_up if recipe.coating else None for recipe in recipes),
-        "taken up": spans(recipe.fried_in.taken_up if recipe.fried_in else None for recipe in recipes),
-        "water change": spans(recipe.water_change for recipe in recipes),
-        "fat change": spans(recipe.fat_change for recipe in recipes),
-        "reduced share": spans(share for share, _ in reduced), "reduced grams": spans(grams for _, grams in reduced),
-        "alcohol stays": spans(recipe.alcohol_stays for recipe in recipes),
-        "serves": spans(recipe.serves for recipe in recipes),
-        "makes": spans(each.grams if each else None for each in makes),
-        "pieces": spans(each.pieces if each else None for each in makes),
-        "piece": spans(each.piece_grams if each else None for each in makes),
-        "has makes": np.fromiter((each is not None for each in makes), bool, number),
-        "has loss": np.fromiter((bool(recipe.loss) for recipe in recipes), bool, number),
+        "picked up": spans([recipe.coating and recipe.coating.picked_up for recipe in recipes]),
+        "taken up": spans([recipe.fried_in and recipe.fried_in.taken_up for recipe in recipes]),
+        "water change": spans([recipe.water_change for recipe in recipes]),
+        "fat change": spans([recipe.fat_change for recipe in recipes]),
+        "reduced share": spans([share for share, _ in reduced]), "reduced grams": spans([grams for _, grams in reduced]),
+        "alcohol stays": spans([recipe.alcohol_stays for recipe in recipes]),
+        "serves": spans([recipe.serves for recipe in recipes]),
+        "makes": spans([each and each.grams for each in makes]),
+        "pieces": spans([each and each.pieces for each in makes]),
+        "piece": spans([each and each.piece_grams for each in makes]),
+        "has makes": np.array([each is not None for each in makes], bool),
+        "has loss": np.array([bool(recipe.loss) for recipe in recipes], bool),
     }  # fmt: skip
     for kind, at_rest in (("evaporated", 0.0), ("fat", 0.0), ("left behind", 1.0)):
-        columns[kind] = np.fromiter((sum(loss.share for loss in recipe.loss if loss.kind == kind) if recipe.loss else at_rest
-                                     for recipe in recipes), float, number)  # fmt: skip
-    own = np.fromiter((any(item.line.cooking_yield for item in inputs) if each else False
-                       for each, (_, inputs, _) in zip(makes, ready, strict=True)), bool, number)  # fmt: skip
-    columns["two yields"] = own | ~np.isnan(columns["water change"]) | np.fromiter((bool(recipe.reduced_to) for recipe in recipes), bool, number)
-    columns["nothing"] = ~np.logical_or.reduceat(lines["weighed"], first[:-1]) if number else np.zeros(0, bool)
+        columns[kind] = np.array([sum([loss.share for loss in recipe.loss if loss.kind == kind]) if recipe.loss else at_rest
+                                  for recipe in recipes], float)  # fmt: skip
+    columns["two yields"] = np.array([each is not None and (recipe.water_change is not None or bool(recipe.reduced_to)
+                                                            or any(item.line.cooking_yield for item in inputs))
+                                      for each, (recipe, inputs, _) in zip(makes, ready, strict=True)], bool)  # fmt: skip
+    columns["nothing"] = ~np.logical_or.reduceat(lines["weighed"], first[:-1]) if recipes else np.zeros(0, bool)
     return columns
 
 
 def _levels(np, lines: Columns, number: int) -> tuple[list[Any], Any]:
     """Rows of recipes, those first that are made of foods only, then those made of the ones before; done: False in rings."""
     nested = lines["child"] >= 0
-    pairs = np.unique(np.stack([lines["child"][nested], lines["owner"][nested]], axis=1), axis=0) if nested.any() else np.zeros((0, 2), np.int32)
-    child, parent = pairs[:, 0], pairs[:, 1]
+    pairs = np.unique(lines["child"][nested].astype(np.int64) * number + lines["owner"][nested])
+    child, parent = pairs // max(number, 1), pairs % max(number, 1)
     waits = np.bincount(parent, minlength=number)
     starts = np.searchsorted(child, np.arange(number + 1))
     done = np.zeros(number, bool)
@@ -260,40 +254,39 @@ def _unfold(np, first, rows) -> tuple[Any, Any]:
     return np.arange(ends[-1] if len(ends) else 0) + np.repeat(first[rows] - cut, counts), cut
 
 
-def _work(np, found: _Found, leaves: _Leaves, rows, cut, line: Columns, own: Columns) -> None:
+def _work(np, table: _Table, rows, cut, line: Columns, own: Columns) -> None:
     """One block of recipes whose sub-recipes are ready: first the mass, then the nutrients."""
     with np.errstate(invalid="ignore", divide="ignore"):
-        stays, water, fat, look = _mass(np, found, cut, line, own)
-        weight = np.add.reduceat(stays, cut) + water + fat
-        found.weight[rows], found.look[rows] = weight, look | own["nothing"]
-        found.pieces[rows] = np.where(np.isnan(own["pieces"]), own["serves"], own["pieces"])
-        totals, known = _sums(np, found, leaves, cut, line, stays)
-        stay = own["alcohol stays"]
-        gone = np.where(np.isnan(stay), 0.0, totals[:, ALCOHOL] * (1 - stay))
-        totals[:, ALCOHOL] -= gone
-        totals[:, ENERGY] -= gone * KCAL_PER_G_ALCOHOL
-        totals[:, WATER] += gone + water
-        runs = (fat != 0) & (totals[:, FAT] != 0)
-        left = np.where(runs, np.maximum(0.0, 1 + fat / totals[:, FAT]), 1.0)
-        totals[:, LIPIDS] *= left[:, None]
-        totals[:, ENERGY] += np.where(runs, fat * KCAL_PER_G_FAT, 0.0)
+        stays, water, fat, look = _mass(np, table, cut, line, own)
         whole = np.add.reduceat(stays, cut)
+        weight = whole + water + fat
+        table.weight[rows], table.pieces[rows] = weight, np.where(np.isnan(own["pieces"]), own["serves"], own["pieces"])
+        totals, known = table.sums(cut, line, stays)
+        _gone(np, own, totals, water, fat)
         real = (weight != 0) & (whole != 0)
-        known /= whole[:, None]
-        known[~real] = 0.0
-        totals /= weight[:, None]
-        totals[known == 0] = 0.0  # of nothing known: a nested batch must not pass it on
-        found.values[rows], found.known[rows] = totals, known
-    found.look[rows] |= _too_dry(found, rows, water, own["weight in"])
+        known *= np.where(real, 1 / whole, 0.0)[:, None]
+        totals *= np.where(real, 1 / weight, 0.0)[:, None]
+    totals[known == 0] = 0.0  # of nothing known: a nested batch must not pass it on
+    table.batches[rows, :WIDE], table.batches[rows, WIDE:] = totals, known
+    dry = (known[:, WATER] > 0.95) & (totals[:, WATER] * weight < -0.02 * own["weight in"])  # as nutrients.water_findings
+    table.look[rows] = look | own["nothing"] | dry
 
 
-def _too_dry(found: _Found, rows, water, weight_in):
-    """More driven off than there was water (as nutrients.water_findings)."""
-    left = found.values[rows, WATER] * found.weight[rows]
-    return (found.known[rows, WATER] > 0.95) & (left < -0.02 * weight_in)
+def _gone(np, own: Columns, totals, water, fat) -> None:
+    """Alcohol that went off takes its energy along; water driven off is water; fat that ran off is of the batch's fat."""
+    stay = own["alcohol stays"]
+    gone = np.where(np.isnan(stay), 0.0, totals[:, ALCOHOL] * (1 - stay))
+    totals[:, ALCOHOL] -= gone
+    totals[:, ENERGY] -= gone * KCAL_PER_G_ALCOHOL
+    totals[:, WATER] += gone + water
+    runs = np.flatnonzero((fat != 0) & (totals[:, FAT] != 0))
+    if len(runs):
+        left = np.maximum(0.0, 1 + fat[runs] / totals[runs, FAT])
+        totals[np.ix_(runs, LIPIDS)] *= left[:, None]
+        totals[runs, ENERGY] += fat[runs] * KCAL_PER_G_FAT
 
 
-def _mass(np, found: _Found, cut, line: Columns, own: Columns) -> tuple[Any, Any, Any, Any]:
+def _mass(np, table: _Table, cut, line: Columns, own: Columns) -> tuple[Any, Any, Any, Any]:
     """(grams of each line that stay, water gained, fat gained, whether to look) of a block."""
 
     def summed(values):
@@ -302,8 +295,8 @@ def _mass(np, found: _Found, cut, line: Columns, own: Columns) -> tuple[Any, Any
     spread = np.diff(np.append(cut, len(line["grams"])))
     grams, look = line["grams"], np.zeros(len(cut), bool)
     if line["counted"].any():
-        each = np.where(line["child"] >= 0, found.weight[line["child"]] / found.pieces[line["child"]], np.nan)
-        bad = line["counted"] & ~(np.isfinite(each) & (found.pieces[line["child"]] != 0))
+        each = np.where(line["child"] >= 0, table.weight[line["child"]] / table.pieces[line["child"]], np.nan)
+        bad = line["counted"] & ~(np.isfinite(each) & (table.pieces[line["child"]] != 0))
         grams = np.where(line["counted"], np.where(bad, 0.0, grams * each), grams)
         look |= np.logical_or.reduceat(bad, cut)
     stays = grams * line["inside"]
@@ -364,19 +357,3 @@ def _to_the_scales(np, own: Columns, stays, solids, water, fat, look, spread) ->
     of = now - off - melted
     factor = np.where(of != 0, 1 - missing * own["left behind"] / of, 1.0)
     return stays * np.repeat(factor, spread), (water - off) * factor, (fat - melted) * factor, look
-
-
-def _sums(np, found: _Found, leaves: _Leaves, cut, line: Columns, stays) -> tuple[Any, Any]:
-    """(amounts of each nutrient, grams it is known for) of each recipe of a block."""
-    nested, missing = np.flatnonzero(line["child"] >= 0), np.flatnonzero(line["child"] == -2)
-    child, treated = line["child"][nested], line["treated"][nested]
-
-    def of(table, batches, by):
-        unfolded = table[line["row"]]
-        if len(nested):
-            unfolded[nested] = batches[child] * by[treated] if treated.any() else batches[child]
-        unfolded[missing] = 0.0
-        unfolded *= stays[:, None]
-        return np.add.reduceat(unfolded, cut, axis=0)
-
-    return of(leaves.values, found.values, leaves.factors * leaves.kept), of(leaves.known, found.known, leaves.kept)
