@@ -258,8 +258,8 @@ def test_cautions_and_the_rules_not_read_are_named():
 @pytest.mark.parametrize(
     ("name", "printed", "kinds", "expected"),
     [
-        ("rye flour", "Wholemeal RYE flour.", ("rye",), "Wholemeal *rye* flour"),
-        ("sherry vinegar", "Sherry vinegar (contains SULPHITES)", ("sulphites",), "Sherry vinegar (contains *sulphites*)"),
+        ("rye flour", "Wholemeal RYE flour.", ("rye",), "wholemeal *rye* flour"),
+        ("sherry vinegar", "Sherry vinegar (contains SULPHITES)", ("sulphites",), "sherry vinegar (contains *sulphites*)"),
         ("sea salt", "sea salt", (), "sea salt"),
         ("icing sugar", "sugar, maize starch", (), "icing sugar (sugar, maize starch)"),
         ("curd", "goats' MILK", ("milk",), "curd (goats' *milk*)"),

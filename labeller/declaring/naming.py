@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from labeller.declaring.states import group_of, name_of
 from labeller.terms.allergens import GROUPS, Kind
-from labeller.terms.law_lists import LawList
+from labeller.terms.law_lists import INGREDIENT, LawList
 from labeller.terms.laws import Law, Words
 from labeller.terms.record import Run
 
@@ -30,6 +30,11 @@ class Names:
         if not found and kind in self._list.maybe:  # "cereals containing gluten" where only wheat is listed: named, not left out
             return (kind,)
         return found
+
+    def ingredient_only(self, kind: str) -> bool:
+        """True where the law wants the kind in the list of ingredients and does not count it as an allergen (US: sulphites)."""
+        entries = self._list.entries if self._list else ()
+        return any(entry.duty == INGREDIENT and kind in (entry.kind, *entry.covers) for entry in entries)
 
     def exempt(self, exempt: Iterable[tuple[str, str]]) -> frozenset[str]:
         """Kinds of an ingredient that the law exempts. Pairs are (law, kind)."""

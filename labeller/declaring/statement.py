@@ -20,14 +20,15 @@ _HEADING = r"^\s*ingredients?\s*:\s*"
 _AFTER_LIST = r"[.;\s]*\b(?:may contain|allergy advice|allergen|for allergens|contains\s*:|(?<=[.;] )contains (?!\d|less))"
 
 
-def statement(record: DishRecord, names: Names, quid: tuple[str, ...] = ()) -> tuple[Run, ...]:
+def statement(record: DishRecord, names: Names, quid: tuple[str, ...] = (), in_list: bool = False) -> tuple[Run, ...]:
     """The list as runs of text, emphasis on the law's allergens where that law sets them off. Empty without ingredients.
 
     Percentages (QUID) stand at the ingredients marked ``quid`` or named in ``quid``, at any depth; allergens that came by
-    contact only stand at the end.
+    contact only stand at the end. in_list: under a law that leaves the choice, each allergen is named in brackets after its
+    ingredient (21 USC 343(w)(1)(B)) and no Contains line is needed.
     """
-    writer = _Writer(record, names, frozenset(normalise(name) for name in quid))
-    runs = writer.listed(_opened(record.ingredients))
+    writer = _Writer(record, names, frozenset(normalise(name) for name in quid), in_list)
+    runs = writer.whole(_opened(record.ingredients))
     return joined(runs + writer.by_contact(bool(runs))) if record.ingredients else ()
 
 
@@ -52,11 +53,39 @@ def quid_share(grams: float, record: DishRecord) -> float:
 
 
 class _Writer:
-    def __init__(self, record: DishRecord, names: Names, quid: frozenset[str]) -> None:
+    def __init__(self, record: DishRecord, names: Names, quid: frozenset[str], in_list: bool) -> None:
         self.record, self.names, self.law, self.quid = record, names, names.law, quid
         self.phrases = names.words.phrases
         self.emphasis = self.law.statement.get("emphasis") == "yes"
+        self.named = self.emphasis or in_list  # each allergen stands in the list by the law's name
+        self.capital = self.law.statement.get("first letters") == "capital"
         self.unweighed = frozenset(record.unknown_amounts)
+
+    def whole(self, ingredients: tuple[Ingredient, ...]) -> list[Run]:
+        """The list at its first level: with the law's capitals, and its group of minor ingredients at the end."""
+        standing = [each for each in ranked(ingredients, self.law, self.unweighed) if not self._left_out(each)]
+        minor = self._minor(standing)
+        main = self._row([each for each in standing if each not in minor])
+        if not minor:
+            return main
+        before, after = self.law.statement["minor group"].split("{names}")
+        return [*main, Run(", " if main else ""), Run(before), *self._row(minor), Run(after)]
+
+    def _row(self, ingredients: Iterable[Ingredient]) -> list[Run]:
+        runs: list[Run] = []
+        for each in ingredients:
+            one = self._one(each)
+            runs += ([Run(", ")] if runs else []) + (_capital(one) if self.capital else one)
+        return runs
+
+    def _minor(self, standing: list[Ingredient]) -> list[Ingredient]:
+        """What may stand last behind a quantifying phrase, under a law that words one; none for a single ingredient, and none
+        whose amount is not known."""
+        limit, used = self.law.figure("minor ingredients up to"), sum(each.weight_g for each in standing)
+        if limit is None or "minor group" not in self.law.statement or used <= 0:
+            return []
+        found = [each for each in standing if each.weight_g / used * 100 <= limit and each.name not in self.unweighed]
+        return found if 1 < len(found) < len(standing) else []
 
     def listed(self, ingredients: tuple[Ingredient, ...]) -> list[Run]:
         runs: list[Run] = []
@@ -74,8 +103,18 @@ class _Writer:
 
     def _one(self, each: Ingredient) -> list[Run]:
         aid = each.aid and each.name not in self.unweighed
+        each = self._unnested(each)
         runs = self._under(each, aid) if each.under else self._leaf(each)
         return _around(self.phrases["used in preparation"], "name", runs) if aid else runs
+
+    def _unnested(self, each: Ingredient) -> Ingredient:
+        """A compound that is nothing but one compound of its own name stands once ("venison roll (venison roll (…))")."""
+        while len(each.under) == 1 and not self._marked(only := each.under[0]) and not only.aid and _alike(each, only):
+            each = replace(each, under=only.under) if only.under else replace(only, name=each.name, quid=each.quid)
+        return each
+
+    def _marked(self, each: Ingredient) -> bool:
+        return each.quid or normalise(each.name) in self.quid
 
     def _under(self, each: Ingredient, aid: bool) -> list[Run]:
         """A sub-recipe: its name at its weight, then what is in it, in brackets. Of an aid only what holds allergens is named."""
@@ -87,7 +126,8 @@ class _Writer:
         label, printed = label_and_list(each)
         name, inside = self._set_off(label, kinds, each.kinds), self._set_off(printed, kinds, each.kinds)
         runs = self._with_share(name, each) + ([Run(" ("), *inside, Run(")")] if inside else [])
-        left = [kind for kind in kinds if not self._told(kind, label, printed)] if self.emphasis else []
+        wanted = kinds if self.named else [kind for kind in kinds if self.names.ingredient_only(kind)]
+        left = [kind for kind in wanted if not self._told(kind, label, printed)]
         return self._named_after(runs, left)
 
     def _set_off(self, text: str, listed: tuple[str, ...], kinds: tuple[str, ...]) -> list[Run]:
@@ -115,10 +155,11 @@ class _Writer:
 
     def _kinds(self, each: Ingredient) -> tuple[str, ...]:
         exempt = self.names.exempt(each.exempt)
-        return tuple(kind for kind in each.kinds if kind not in exempt and self.names.listed(kind))
+        return tuple(kind for kind in each.kinds
+                     if kind not in exempt and (self.names.listed(kind) or self.names.ingredient_only(kind)))  # fmt: skip
 
     def _with_share(self, name: list[Run], each: Ingredient) -> list[Run]:
-        if not (each.quid or normalise(each.name) in self.quid) or "quid" not in self.law.roundings:
+        if not self._marked(each) or "quid" not in self.law.roundings:
             return name
         share = quid_share(each.weight_g, self.record)
         text = self.names.words.number(rounded(share, self.law.roundings["quid"]).text)
@@ -178,10 +219,36 @@ def label_and_list(each: Ingredient) -> tuple[str, str]:
     found = re.search(_AFTER_LIST, text, re.IGNORECASE)
     text = (text[: found.start()] if found else text).strip(" .;,")
     one_thing = not re.search(r"[,;]", re.sub(r"\([^)]*\)", "", text))
+    text = begun_low(text, each.name)
     name, said = set(words(each.name)), set(words(text))
     if text and one_thing and (name <= said or said <= name):
         return (text, "") if name < said else (each.name, "")
     return each.name, text
+
+
+def begun_low(text: str, name: str) -> str:
+    """A supplier's list as it reads inside another list: the capital of its first word comes down, and those of all items where
+    every item has one. A capital stays on a name of several capitals ("Parmigiano Reggiano") and where the kitchen writes it."""
+    starts = [found for found in re.finditer(r"(?:^|[,;(:]\s*)([^\W\d_])", text) if found.start(1) == 0 or text[found.start()] in ",;"]
+    every = len(starts) > 2 and all(text[found.start(1)].isupper() for found in starts)
+    for found in starts if every else starts[:1]:
+        at = found.start(1)
+        head = re.match(r"([^\W\d_]+)(?:\s+([^\W\d_]+))?", text[at:])
+        word, after = head[1], head[2] or ""
+        if word[1:].islower() and not after.istitle() and word not in name:
+            text = text[:at] + text[at].lower() + text[at + 1 :]
+    return text
+
+
+def _alike(one: Ingredient, two: Ingredient) -> bool:
+    """The same thing by name (one name holds all words of the other) and by weight."""
+    first, second = set(words(one.name)), set(words(two.name))
+    return (first <= second or second <= first) and abs(one.weight_g - two.weight_g) <= 0.01 * max(one.weight_g, 1e-9)
+
+
+def _capital(runs: list[Run]) -> list[Run]:
+    first = runs[0]
+    return [replace(first, text=first.text[:1].upper() + first.text[1:]), *runs[1:]]
 
 
 def _lowered(run: Run) -> Run:
