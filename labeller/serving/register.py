@@ -53,15 +53,16 @@ class Acceptance(NamedTuple):
 # The frozen form of a dish -------------------------------------------------------------------------------------------------
 
 
-def entry_of(declaration: Declaration, products: Sequence[str] = (), marks: Sequence[str] = ()) -> dict:
+def entry_of(declaration: Declaration, products: Sequence[str] = (), marks: Mapping[str, str] | None = None) -> dict:
     """A declaration as it is frozen. record: as published. facts: each allergen fact with its state and place, which the
-    record sums up. products: names of products and ingredients in it. digest: of all that is compared later."""
+    record sums up. products: names of products and ingredients in it. marks: short mark of its labels -> the batch, "" for
+    labels of none. digest: of all that is compared later."""
     facts = [] if declaration.stopped else [
         {"kind": fact.kind, "state": fact.state, "route": fact.route, "evidence": fact.evidence, "path": list(fact.path),
          "place": str(fact.place)} for fact in declaration.record.facts]  # fmt: skip
     entry = {"dish": declaration.dish, "kind": declaration.record.kind, "law": declaration.law, "facts": facts,
              "answer": NO_ANSWER if declaration.stopped else "", "record": as_json(declaration), "products": sorted(products),
-             "marks": sorted(marks)}  # fmt: skip
+             "marks": dict(marks or {})}  # fmt: skip
     return entry | {"digest": digest_of(entry)}
 
 
@@ -99,7 +100,8 @@ def entries_of(opened: Opened, menu: Menu, law: str, with_marks: bool = False) -
         recipe = opened.workshop.names.recipe(name)
         declaration = declared(opened, recipe, law, batch=batch_of(opened, recipe))[0] if recipe else None
         if declaration is not None:
-            marks = label_marks(opened, recipe, law) if with_marks and recipe.kind == "pack" and not declaration.stopped else ()
+            labelled = with_marks and recipe.kind == "pack" and not declaration.stopped
+            marks = {mark: batch.name if batch else "" for mark, batch in label_marks(opened, recipe, law)} if labelled else {}
             out.append(entry_of(declaration, products_of(opened, recipe), marks))
     return out
 
@@ -121,12 +123,8 @@ def named_in(recipe: Recipe) -> list[tuple[str, str, Place]]:
     return lines + ([(recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place)] if recipe.fried_in else [])
 
 
-def label_marks(opened: Opened, recipe: Recipe, law: str, language: str = "en") -> tuple[str, ...]:
+def label_marks(opened: Opened, recipe: Recipe, law: str, language: str = "en") -> list[tuple[str, Batch | None]]:
     """Short marks of the labels of a pack: for each of its batches, and without one."""
-    return tuple(mark for mark, _ in marked_labels(opened, recipe, law, language))
-
-
-def marked_labels(opened: Opened, recipe: Recipe, law: str, language: str = "en") -> list[tuple[str, Batch | None]]:
     from labeller.printing.labels import LabelJob
 
     out = []
