@@ -197,8 +197,9 @@ class Press:
         from labeller.terms.floor import Ticket, TicketSeat
 
         looks, faults = self._looks()
+        floor = guest.prepared(self.opened.workshop, menu)
         made = tuple(TicketSeat(str(nr), tuple(each.word for each in avoided), tuple(
-            (each.course, each.dish, each.answer) for each in guest.answers(self.opened.workshop, menu, avoided)))
+            (each.course, each.dish, each.answer) for each in guest.answers(self.opened.workshop, menu, avoided, floor)))
             for nr, (_, avoided) in enumerate(seats, 1))  # fmt: skip
         ticket = Ticket(self.opened.kitchen.name, menu.name, self.opened.date, table, made, self.wanted.law, self.opened.kitchen.version,
                         self.opened.workshop.tables.foods.version, (CAUTION,), self._kind_names())  # fmt: skip

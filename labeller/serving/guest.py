@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from labeller.serving.workshop import Workshop
 from labeller.terms.allergens import GROUPS, NONE_ON_RECORD, NOT_CONFIRMED, RANK, ROUTES, AllergenFact, Kind
+from labeller.terms.findings import STOP
 from labeller.terms.floor import (
     INSTEAD,
     LEAVE_OFF,
@@ -32,6 +33,8 @@ from labeller.terms.words import normalise
 
 MOST_CHANGES = 3  # a plate with more changes than this is another dish; ask the kitchen
 UNREAD = ROUTES[3]
+COELIAC = "coeliac"  # a state key of its own: coeliac disease and wheat allergy are different questions
+GLUTEN_FIGURE = 20.0  # mg/kg: "gluten-free" in Regulation (EU) No 828/2014 and 21 CFR 101.91 (below 20), both from memory
 
 
 class Avoided(Struct, frozen=True):
@@ -59,7 +62,17 @@ def states_of(facts: Iterable[AllergenFact], kinds: Mapping[str, Kind]) -> dict[
     for fact in facts:
         for key in _keys(fact.kind, kinds):
             found.setdefault(key, {}).setdefault(fact.state, {})[because(fact)] = None
+        if fact.kind in kinds and kinds[fact.kind].group == "cereals_gluten":
+            state, why = _for_a_coeliac(fact)
+            found.setdefault(COELIAC, {}).setdefault(state, {})[why] = None
     return {key: _worst(states) for key, states in found.items()}
+
+
+def _for_a_coeliac(fact: AllergenFact) -> tuple[str, str]:
+    """A recorded gluten figure of at most 20 mg/kg is for a coeliac to weigh with the kitchen; it never answers a wheat allergy."""
+    if fact.gluten_mg_per_kg is not None and fact.gluten_mg_per_kg <= GLUTEN_FIGURE and RANK[fact.state] < RANK[NOT_CONFIRMED]:
+        return NOT_CONFIRMED, f"{because(fact)} (gluten {fact.gluten_mg_per_kg:g} mg/kg on record)"
+    return fact.state, because(fact)
 
 
 def _keys(kind: str, kinds: Mapping[str, Kind]) -> Iterator[str]:
@@ -230,17 +243,57 @@ class DishAnswer(Struct, frozen=True):
     answer: Answer
 
 
-def answers(workshop: Workshop, menu: Menu, avoided: tuple[Avoided, ...]) -> tuple[DishAnswer, ...]:
-    """Each dish of the menu, course by course, then the packs."""
+def prepared(workshop: Workshop, menu: Menu) -> tuple[tuple[str, FloorDish], ...]:
+    """(course, dish with every way to make it) of a menu: worked out once, then asked for each guest."""
+    found = []
+    for title, names in menu_courses(menu):
+        for name in names:
+            recipe = workshop.names.recipe(name)
+            dish = FloorDish(name, stopped=True) if recipe is None else floor_dish(workshop, recipe, is_stopped(workshop, recipe))
+            found.append((title, dish))
+    return tuple(found)
+
+
+def is_stopped(workshop: Workshop, recipe: Recipe) -> bool:
+    """True when a finding blocks everything of the dish."""
+    return any(each.severity == STOP and each.blocks == "all" for each in workshop.findings_of(recipe))
+
+
+def answers(workshop: Workshop, menu: Menu, avoided: tuple[Avoided, ...],
+            floor: tuple[tuple[str, FloorDish], ...] | None = None) -> tuple[DishAnswer, ...]:  # fmt: skip
+    """Each dish of the menu, course by course, then the packs. floor: the menu as :func:`prepared`, where several seats ask."""
+    keys = keys_of(avoided)
+    found = []
+    for title, dish in floor if floor is not None else prepared(workshop, menu):
+        recipe = workshop.names.recipe(dish.name)
+        asked = dish if recipe is None else with_ingredients(workshop, recipe, dish, avoided)
+        found.append(DishAnswer(title, dish.name, answer(asked, keys)))
+    return tuple(found)
+
+
+class Recorded(Struct, frozen=True):
+    """What is on record of something guests ask beyond allergens. facts: (what, how, of which product or recipe); none: nobody
+    wrote it down, which is neither yes nor no. alcohol_g: calculated per portion, None when not asked or not known."""
+
+    course: str
+    dish: str
+    facts: tuple[tuple[str, str, str], ...]
+    alcohol_g: float | None = None
+
+
+def recorded(workshop: Workshop, menu: Menu, word: str) -> tuple[Recorded, ...]:
+    """Raw or pasteurised milk, raw egg, cold-smoked fish, alcohol that remains …: recorded facts only, no advice."""
+    asked = normalise(word)
     found = []
     for title, names in menu_courses(menu):
         for name in names:
             recipe = workshop.names.recipe(name)
             if recipe is None:
-                found.append(DishAnswer(title, name, answer(FloorDish(name, stopped=True), ())))
                 continue
-            dish = with_ingredients(workshop, recipe, floor_dish(workshop, recipe, workshop.record(recipe).stopped), avoided)
-            found.append(DishAnswer(title, recipe.name, answer(dish, keys_of(avoided))))
+            record = workshop.record(recipe)
+            facts = tuple(fact for fact in record.recorded if set(asked.split()) & set(normalise(f"{fact[0]} {fact[1]}").split()))
+            alcohol = record.middle.totals.get("alcohol_g") if asked == "alcohol" and record.middle else None
+            found.append(Recorded(title, recipe.name, facts, alcohol))
     return tuple(found)
 
 
@@ -253,16 +306,13 @@ def menu_courses(menu: Menu) -> tuple[tuple[str, tuple[str, ...]], ...]:
 def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: tuple[Avoid, ...], data_version: str,
                cautions: tuple[str, ...] = ()) -> FloorData:  # fmt: skip
     """Everything the floor page shows, computed here."""
-    courses = []
-    for title, names in menu_courses(menu):
-        dishes = []
-        for name in names:
-            recipe = workshop.names.recipe(name)
-            stopped = recipe is None or workshop.record(recipe).stopped
-            dishes.append(FloorDish(name, stopped=True) if recipe is None else floor_dish(workshop, recipe, stopped))
-        courses.append(FloorCourse(title, tuple(dishes)))
+    by_course: dict[tuple[int, str], list[FloorDish]] = {}
+    dishes = iter(prepared(workshop, menu))
+    for nr, (title, names) in enumerate(menu_courses(menu)):
+        by_course[nr, title] = [next(dishes)[1] for _ in names]
+    courses = tuple(FloorCourse(title, tuple(each)) for (_, title), each in by_course.items())
     return FloorData(workshop.kitchen.name, menu.name, menu.starts, menu.ends, made, law, workshop.kitchen.version, data_version,
-                     avoids, tuple(courses), cautions)  # fmt: skip
+                     avoids, courses, cautions)  # fmt: skip
 
 
 def avoids(kinds: Mapping[str, Kind], guest_words: Iterable[Mapping]) -> tuple[Avoid, ...]:

@@ -19,8 +19,10 @@ CAUTION = ("Calculated from kitchen records. Cross-contact can't be ruled out. C
 
 def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     common(sub)
-    sub.add_argument("--avoid", action="append", required=True, metavar="WORDS",
+    sub.add_argument("--avoid", action="append", default=[], metavar="WORDS",
                      help='what the guest avoids, such as "celery, sesame"; write it again for each further seat')  # fmt: skip
+    sub.add_argument("--ask", default="", metavar="WORD",
+                     help="a fact beyond allergens: raw, milk, alcohol, smoked … as recorded, no advice")  # fmt: skip
     sub.add_argument("--menu", default="", help="which menu (default: the one of the date)")
     sub.add_argument("--dish", default="", help="only this dish")
     sub.set_defaults(run=run)
@@ -62,16 +64,43 @@ def run(args: argparse.Namespace) -> int:
     menu, wrong = menu_of(kitchen, args.menu)
     if wrong:
         return show.refused([wrong], args.format)
+    if args.ask:
+        return _asked(kitchen, menu, args.ask, args.format)
+    if not args.avoid:
+        return show.refused([finding("word-not-known", Place("--avoid"), "nothing was asked",
+                                     'write --avoid "celery, sesame" or --ask "raw egg"')], args.format)  # fmt: skip
     seats = [seat(kitchen, text) for text in args.avoid]
     problems = [each for _, found in seats for each in found]
     if problems:
         return show.refused(problems, args.format)
-    answered = [(text, avoided, _only(guest.answers(kitchen.workshop, menu, avoided), args.dish))
+    floor = guest.prepared(kitchen.workshop, menu)
+    answered = [(text, avoided, _only(guest.answers(kitchen.workshop, menu, avoided, floor), args.dish))
                 for text, (avoided, _) in zip(args.avoid, seats, strict=True)]  # fmt: skip
     if args.format == "json":
         show.as_json(_json(kitchen, menu, answered))
     else:
         print("\n".join(_text(kitchen, menu, nr, len(answered), *each) for nr, each in enumerate(answered, 1)))
+    return 0
+
+
+def _asked(kitchen: Opened, menu: Menu, word: str, form: str) -> int:
+    """Recorded facts, three-valued: what is written, or that nothing is on record, which is neither yes nor no."""
+    found = guest.recorded(kitchen.workshop, menu, word)
+    if form == "json":
+        show.as_json({"menu": menu.name, "date": kitchen.date, "asked": word, "caution": CAUTION, "dishes": [
+            {"course": each.course, "dish": each.dish, "alcohol_g": each.alcohol_g,
+             "facts": [{"what": what, "how": how, "of": whose} for what, how, whose in each.facts]} for each in found]})  # fmt: skip
+        return 0
+    print(f"Asked: {word}\n{menu.name}, {kitchen.date}\n")
+    for each in found:
+        print(f"  {each.dish}")
+        for what, how, whose in each.facts:
+            print(f"      {whose}: {what} {how}")
+        if each.alcohol_g is not None:
+            print(f"      calculated: about {each.alcohol_g:.1f} g alcohol in a portion")
+        if not each.facts:
+            print("      nothing on record, which is neither yes nor no; ask the kitchen")
+    print("\n" + textwrap.fill(CAUTION, show.WIDTH))
     return 0
 
 
@@ -123,7 +152,7 @@ def _reasons(answer: Answer, kitchen: Opened) -> list[str]:
 
 def _reason(head: str, key: str, state: str, why: tuple[str, ...], kitchen: Opened) -> list[str]:
     kind = kitchen.workshop.tables.kinds.get(key)
-    name = kind.name if kind else key.removeprefix("ingredient: ")
+    name = kind.name if kind else {guest.COELIAC: "gluten"}.get(key, key.removeprefix("ingredient: "))
     more = f"; and {len(why) - 3} more" if len(why) > 3 else ""
     words = f"{head + ': ' if head else ''}{state.replace('_', ' ')} {name}: {'; '.join(why[:3])}{more}"
     return textwrap.wrap(words, show.WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 10)

@@ -24,7 +24,8 @@ ROUTES = ("recipe", "supplier's warning", "shared equipment", "unread product", 
 class AllergenFact(Struct, frozen=True):
     """One fact. kind: the finest key known (``wheat``, ``cod``, or a group key such as ``fish``). state: one of STATES.
     route: one of ROUTES. evidence: what it rests on, in words. path: names from the dish down to the product.
-    place: line of the kitchen's file. exempt: law -> section where that law exempts this derivative from *labelling*."""
+    place: line of the kitchen's file. exempt: law -> section where that law exempts this derivative from *labelling*.
+    gluten_mg_per_kg: a recorded figure of the product, for a coeliac's question only."""
 
     kind: str
     state: str
@@ -33,6 +34,7 @@ class AllergenFact(Struct, frozen=True):
     path: tuple[str, ...]
     place: Place = NOWHERE
     exempt: tuple[tuple[str, str], ...] = ()
+    gluten_mg_per_kg: float | None = None
 
 
 class Kind(Struct, frozen=True):

@@ -73,7 +73,8 @@ def ingredient_facts(subject: Subject, kinds: Mapping[str, Kind]) -> tuple[tuple
 
 def _fact(subject: Subject, kind: str, state: str, route: str, evidence: str, exempt=()) -> AllergenFact:
     place = subject.product.place if subject.product else subject.place
-    return AllergenFact(kind, state, route, evidence, (subject.name,), place, tuple(exempt))
+    gluten = subject.product.gluten_mg_per_kg if subject.product else None
+    return AllergenFact(kind, state, route, evidence, (subject.name,), place, tuple(exempt), gluten)
 
 
 def _paper(product: Product) -> str:
