@@ -20,6 +20,7 @@ WATER, ALCOHOL, FAT, ENERGY = INDEX["water_g"], INDEX["alcohol_g"], INDEX["fat_g
 LIPIDS = [INDEX[key] for key in ("fat_g", "saturates_g", "monounsaturates_g", "polyunsaturates_g", "trans_fat_g")]
 KCAL_PER_G_FAT, KCAL_PER_G_ALCOHOL = 9.0, 7.0  # as in nutrients
 WIDE = len(BASE)
+NAN = float("nan")
 BLOCK = 1024  # recipes of a level that are worked out together: bounds the memory, and stays within a processor's cache
 
 Ready = tuple[Recipe, tuple[Input, ...], Ref | None]  # a recipe, its lines ready for weighing, the fat it is fried in
@@ -75,7 +76,8 @@ class _Table:
     """Nutrients per gram, and the shares they are known for beside them: a row for each food or product with the treatments it
     goes through, one of nothing, and then a row for each batch, filled level by level."""
 
-    def __init__(self, np, items: list[Input], lines: Columns, number: int, leaf: Callable[[Ref], Content | None], retention: Retention):
+    def __init__(self, np, items: list[Input], lines: Columns, number: int, leaf: Callable[[Ref], Content | None],
+                 retention: Retention):  # fmt: skip
         self.np = np
         rows, codes = self._rows(items, lines)
         zero = (0.0,) * (2 * WIDE)
@@ -88,7 +90,8 @@ class _Table:
             self.all[:nothing] *= self.factors[[codes[treatments] for _, treatments in rows]]
             self.all[:nothing, :WIDE] *= self.all[:nothing, WIDE:] > 0
         self.batches = self.all[nothing + 1 :]
-        lines["row"] = np.where(lines["child"] >= 0, lines["child"] + nothing + 1, np.where(lines["child"] == -1, lines["row"], nothing))
+        child = lines["child"]
+        lines["row"] = np.where(child >= 0, child + nothing + 1, np.where(child == -1, lines["row"], nothing))
         self.weight, self.pieces, self.look = np.zeros(number), np.full(number, np.nan), np.zeros(number, bool)
 
     def _rows(self, items: list[Input], lines: Columns) -> tuple[list[tuple[Ref, tuple[str, ...]]], dict[tuple[str, ...], int]]:
@@ -160,19 +163,24 @@ EMPTY: Any = _Plain()
 
 
 def _lines(np, items: list[Input], place: dict[str, int]) -> Columns:
-    number = len(items)
-    lines = [item.line for item in items]
-    cooked = [nr for nr, item in enumerate(items) if item.cooked is not None]
-    factors = np.ones(number)
+    grams, trims, kept, alcohol, refuse, child, special = [], [], [], [], [], [], []
+    for nr, item in enumerate(items):  # one pass: the lines of a large kitchen lie scattered in memory
+        line, span, ref = item.line, item.grams, item.ref
+        grams.append(NAN if span is None else span[1])
+        trims.append(line.trim[1])
+        kept.append(line.kept[1])
+        alcohol.append(item.alcohol)
+        refuse.append(item.refuse)
+        child.append(place.get(ref[1], -2) if ref[0] == "recipe" else -1)
+        if item.cooked is not None or item.per_piece:
+            special.append(nr)
+    cooked = [nr for nr in special if items[nr].cooked is not None]
+    factors, weights, number = np.ones(len(items)), np.array(grams), len(items)
     factors[cooked] = [items[nr].cooked[1] for nr in cooked]
-    trims = np.array([line.trim[1] for line in lines])
     return {
-        "grams": np.array([0.0 if item.grams is None else item.grams[1] for item in items]),
-        "weighed": np.array([item.grams is not None for item in items], bool),
-        "inside": (1 - np.array([item.refuse for item in items])) * (1 - trims),
-        "kept": np.array([line.kept[1] for line in lines], float), "cooked": factors, "cooks": _marked(np, number, cooked),
-        "alcohol": np.array([item.alcohol for item in items]), "counted": np.array([item.per_piece for item in items], bool),
-        "child": np.array([place.get(item.ref[1], -2) if item.ref[0] == "recipe" else -1 for item in items], np.int32),
+        "grams": np.nan_to_num(weights), "weighed": ~np.isnan(weights), "inside": (1 - np.array(refuse)) * (1 - np.array(trims)),
+        "kept": np.array(kept, float), "cooked": factors, "cooks": _marked(np, number, cooked), "alcohol": np.array(alcohol),
+        "counted": _marked(np, number, [nr for nr in special if items[nr].per_piece]), "child": np.array(child, np.int32),
         "tray": np.zeros(number, bool),
     }  # fmt: skip
 
@@ -196,10 +204,9 @@ def _leaving(ready: Sequence[Ready], lines: Columns, first) -> None:
 def _recipes(np, ready: Sequence[Ready], lines: Columns, first) -> Columns:
     """One place for each recipe: shares and weights of its own keys, NaN where it has none."""
     recipes = [recipe for recipe, _, _ in ready]
-    nan = float("nan")
 
     def spans(values: list) -> Any:
-        return np.array([nan if span is None else span[1] for span in values])
+        return np.array([NAN if span is None else span[1] for span in values])
 
     makes = [recipe.makes for recipe in recipes]
     reduced = [recipe.reduced_to or (None, None) for recipe in recipes]
