@@ -92,7 +92,8 @@ def _declared(subject: Subject, findings: list[Finding], kinds: Mapping[str, Kin
     exempt = _exemptions(reading, product.refined)
     held = _known(product.contains or (), product, findings, kinds)
     printed = _words_by_kind(reading.contains)
-    facts = [_fact(subject, kind, CONTAINS, RECIPE, paper + _printed(printed.get(kind, "")), exempt.get(kind, ()))
+    amount = {"sulphites": f"; {product.sulphites_mg_per_kg:g} mg/kg as SO2"} if product.sulphites_mg_per_kg else {}
+    facts = [_fact(subject, kind, CONTAINS, RECIPE, paper + _printed(printed.get(kind, "")) + amount.get(kind, ""), exempt.get(kind, ()))
              for kind in dict.fromkeys([*held, *printed])]  # fmt: skip
     warned = _known(product.may_contain or (), product, findings, kinds)
     warnings = _words_by_kind(reading.may_contain)
@@ -106,7 +107,7 @@ def _declared(subject: Subject, findings: list[Finding], kinds: Mapping[str, Kin
             facts += _unread(subject) if product.evidence is not None and product.evidence.kind != "single ingredient" else []
     else:
         _compare(subject, set(held), printed, findings, kinds)
-    if product.sulphites_mg_per_kg:
+    if product.sulphites_mg_per_kg and "sulphites" not in {fact.kind for fact in facts if fact.state == CONTAINS}:
         facts.append(_fact(subject, "sulphites", CONTAINS, RECIPE, f"{paper}; {product.sulphites_mg_per_kg:g} mg/kg as SO2"))
     return facts
 
@@ -193,7 +194,10 @@ def _by_name(subject: Subject, kinds: Mapping[str, Kind]) -> list[AllergenFact]:
         state, route = states[each.likelihood]
         for kind in each.kinds or (each.group,):
             facts.append(_fact(subject, kind, state, route, f"{each.likelihood} in {each.names[0]}: {each.reason}"))
-    return facts
+    first: dict[tuple[str, str, str], AllergenFact] = {}
+    for fact in facts:  # the row, the name and the class often say the same; the surest of them is told
+        first.setdefault((fact.kind, fact.state, fact.route), fact)
+    return list(first.values())
 
 
 def _unread(subject: Subject) -> list[AllergenFact]:
