@@ -27,7 +27,9 @@ def read_house(entry: Entry) -> dict[str, object]:
         "name": entry.subject, "place": entry.place, "address": " ".join(entry.text("address").split()), "web": entry.text("web"),
         "law": law or "eu", "nation": entry.choice("nation", NATIONS), "languages": entry.names("languages") or ("en",),
         "measures": entry.choice("measures", MEASURES, "metric"), "nutrition_asked": entry.yes("show nutrition"),
-        "equipment": _equipment(entry), "stocks": _stocks(entry),
+        "equipment": _equipment(entry), "stocks": _stocks(entry), "also_declared": entry.names("declare also") or (),
+        "employees": entry.whole_number("employees"), "places_of_business": entry.whole_number("places of business"),
+        "allergens_in_list": entry.yes("allergens in brackets"),
     }  # fmt: skip
 
 

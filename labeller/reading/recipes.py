@@ -78,6 +78,11 @@ def read_recipe(entry: Entry) -> Recipe:
         precaution=precaution if assessed else (),
         precaution_assessed=assessed,
         racc=entry.text("us reference amount"),
+        also_declared=entry.names("declare also") or (),
+        serving=entry.text("serving"),
+        short_table=entry.yes("short table"),
+        alcohol_vol=entry.figure("alcohol", ("% vol", "%", "% abv", "vol")),
+        largest_side_cm2=entry.figure("largest side", ("cm2", "cm²")),
     )  # fmt: skip
 
 

@@ -107,7 +107,9 @@ class Recipe(Struct, frozen=True):
     serves: number of portions (dish). equipment: names of kitchen.yaml; None = nothing written, () = "none shared".
     equipment_order: as recorded ("first after oil change", "after …"), "" when not recorded. reduced_to: share of the
     weight in, or grams (exactly one is set in the tuple (share, grams)). alcohol_stays: share (0-1) or None.
-    recorded: facts that guests ask beyond allergens (``also:``), key -> text; blank = not recorded.
+    recorded: facts that guests ask beyond allergens (``also:``), key -> text; blank = not recorded. also_declared: nutrients to
+    be printed that the law leaves free. serving: what one serving of a pack is ("1 piece", "30 g"), "" = the whole pack.
+    short_table: leave out of the table what the law lets be left out. alcohol_vol: % vol of a drink. largest_side_cm2: of the pack.
     """
 
     name: str
@@ -144,6 +146,11 @@ class Recipe(Struct, frozen=True):
     precaution: tuple[str, ...] = ()
     precaution_assessed: str = ""
     racc: str = ""
+    also_declared: tuple[str, ...] = ()
+    serving: str = ""
+    short_table: bool = False
+    alcohol_vol: float | None = None
+    largest_side_cm2: float | None = None
 
 
 class ShelfLife(Struct, frozen=True):
@@ -267,7 +274,9 @@ class Match(Struct, frozen=True):
 class Kitchen(Struct, frozen=True):
     """Everything in a kitchen's folder. version: first 12 hex digits of a SHA-256 over the files read, names included.
 
-    stocks: label stock, short name -> description as typed. files: relative paths that were read.
+    stocks: label stock, short name -> description as typed. files: relative paths that were read. also_declared: nutrients to
+    be printed that the law leaves free. employees, places_of_business: of the business, 0 = not stated; laws on calories of menus
+    ask. allergens_in_list: under a law that leaves the choice, allergens in brackets in the list instead of a Contains line.
     """
 
     name: str
@@ -288,3 +297,7 @@ class Kitchen(Struct, frozen=True):
     matches: dict[str, Match] = field(default_factory=dict)
     version: str = ""
     files: tuple[str, ...] = ()
+    also_declared: tuple[str, ...] = ()
+    employees: int = 0
+    places_of_business: int = 0
+    allergens_in_list: bool = False
