@@ -15,6 +15,7 @@ from labeller.reading import library
 from labeller.terms.words import fold, singular
 
 _ALTERNATIVES = re.compile(r"\[([^\]]*)\]|([^\[\]]+)")
+_NO_PLURALS = frozenset(("sans", "dans", "laks", "ruis", "oves", "ovos", "gras", "pas"))
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
 Row = tuple[str, str, str, str, str]  # contains, unsettled, exempt, role, language
 
@@ -105,8 +106,8 @@ def levelled(cell: str) -> list[str]:
 
 
 def _level(phrase: str) -> str:
-    words = fold(phrase).split()
-    return " ".join(singular(word) for word in words if word not in ("s", "l", "d", "dell", "all"))
+    words = [word for word in fold(phrase).split() if word not in ("s", "l", "d", "dell", "all")]
+    return " ".join([word if word in _NO_PLURALS else singular(word) for word in words])
 
 
 def _lines(name: str) -> list[str]:

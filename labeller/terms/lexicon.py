@@ -14,10 +14,10 @@ class Entry(NamedTuple):
     contains: kinds it holds. unsettled: kinds it may hold, which only the maker can tell. role: one of
     ``whole`` (the allergen's own word), ``name`` (a derivative that names its source), ``group`` (only the group is told),
     ``product`` (holds it by definition, but a denial beside it counts), ``dish`` (holds it by recipe; a list in brackets
-    settles it), ``keep`` (a dish whose doubts a list in brackets doesn't settle), ``oil``, ``source`` and ``oilsource``
-    (class words whose source stands beside them), ``plain`` (harmless), or a word that steers the reading: ``may``,
-    ``place``, ``may_after``, ``contains``, ``no``, ``non``, ``free``, ``deny``, ``but``, ``pointer``, ``pointer_end``,
-    ``category``. exempt: (kind, key of an exemption). denies: kinds a claim denies. language: ISO code, "" = any;
+    settles it), ``grain`` (of this cereal unless a bracket names another), ``keep`` (a dish whose doubts a list in brackets
+    doesn't settle), ``oil``, ``source`` and ``oilsource`` (class words whose source stands beside them), ``plain`` (harmless),
+    ``origin`` (harmless and names a source), or a word that steers the reading: ``may``, ``traces``, ``place``, ``may_after``,
+    ``contains``, ``heading``, ``no``, ``non``, ``free``, ``deny``, ``but``, ``pointer``, ``pointer_end``, ``category``. exempt: (kind, key of an exemption). denies: kinds a claim denies. language: ISO code, "" = any;
     unsure: counts only in a text of that language (several divided by "/"). variant: what the phrase says in another one.
     """
 

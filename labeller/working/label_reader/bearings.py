@@ -19,6 +19,7 @@ _RAW = frozenset(("unrefined", "virgin", "crude", "expeller", "cold", "lecithina
 _GLUE = frozenset(("from", "of", "based", "derived", "source", "de", "du", "des", "aus", "von", "di", "da", "uit", "van", "z",
                    "ze", "on", "fra", "av"))  # fmt: skip
 _UNSETTLED_BY_NOTHING = frozenset(("keep", "name", "whole"))
+_OF_A_CEREAL = frozenset(("grain", "dish"))
 Kinds = tuple[str, ...]
 
 
@@ -57,17 +58,31 @@ def settled(spot: Spot, match: Match, entry: Entry, contains: Kinds, unsettled: 
     inside = spot.inside
     if not inside or entry.role in _UNSETTLED_BY_NOTHING:
         return contains, unsettled
+    if len(inside) == 1 and entry.role in _OF_A_CEREAL and _names_cereal(spot, inside[0]):
+        if entry.role == "grain":
+            return (), ()
+        if "100" in inside[0].tokens:
+            unsettled = ()
     named = any(match.entry.contains for reading in inside for match in reading.matches)
     origin = any("origin" in reading.roles for reading in inside)
     if len(inside) > 1 or (entry.role in ("source", "oilsource") and (named or origin)):
         unsettled = ()
-    if entry.role == "dish" and (len(inside) > 1 or origin):
+    if entry.role in _OF_A_CEREAL and (len(inside) > 1 or origin):
         groups = spot.lexicon.groups
         held = {groups[kind] for kind in _kinds_below(spot, spot.number)}
         lost = tuple([kind for kind in contains if groups[kind] not in held])
         contains = tuple([kind for kind in contains if kind not in lost])
         unsettled += lost if len(inside) > 1 else ()
     return contains, unsettled
+
+
+def _names_cereal(spot: Spot, inner: Reading) -> bool:
+    """True where a bracket holds nothing but the name of a cereal or another plant: "malt (rice)", "flour (rye)"."""
+    names = [match.entry for match in inner.matches if match.entry.role != "plain"]
+    if len(names) != 1:
+        return False
+    groups = {spot.lexicon.groups[kind] for kind in names[0].contains}
+    return names[0].role == "origin" or (names[0].role == "whole" and groups <= {"cereals_gluten", "other"})
 
 
 def _names_plant_above(spot: Spot, match: Match) -> bool:

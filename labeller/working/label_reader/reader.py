@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Container, Sequence
 from dataclasses import dataclass, field
-from math import nextafter
+from math import inf, nextafter
 
 from labeller.terms.allergens import LabelReading
 from labeller.terms.lexicon import Entry, Lexicon
@@ -19,11 +19,11 @@ _SENTENCE_WIDE = denials.DENYING | {"pointer", "pointer_end"}
 _PLACING = frozenset(("place", "may_after", "traces"))
 _WARNING = frozenset(("may", "traces"))
 _STEERING = _SENTENCE_WIDE | _PLACING | _WARNING | {"contains", "heading", "but"} | QUIET
-_IMPLIED = frozenset(("product", "dish", "keep", "source"))
+_IMPLIED = frozenset(("product", "dish", "grain", "keep", "source"))
 _PREPOSITIONS = frozenset(("in", "on", "at", "dans", "en", "im", "auf", "su", "op", "nel", "na", "w", "sur", "dan"))
 _RELATIVES = frozenset(("that", "which", "also", "qui", "che", "que", "die"))
 _SULPHITE_AMOUNT = re.compile(
-    r"(?:so2|so₂|sul(?:ph|f)[a-z]*)[\s(-]{0,3}(?:dioxide|oxyde)?\D{0,25}?(<|>|less than|max\.?|under)?"
+    r"(?:so2|so₂|sul(?:ph|f)[a-z]*)[\s(-]{0,3}(?:dioxide|oxyde)?\D{0,25}?(<|>|less than|max\.?|under|more than|over|above)?"
     r"\s*(\d+(?:[.,]\d+)?)\s*(?:mg\s*/\s*(?:kg|l)|ppm)"
 )
 
@@ -154,7 +154,7 @@ def _add(spot: Spot, match: Match, warned: bool, off: frozenset[str], tally: _Ta
         entry = entry.variant
     if entry.unsure and not spot.speaks(entry.language):
         return
-    contains, unsettled = _left(entry, off) if off else (entry.contains, entry.unsettled)
+    contains, unsettled = _left(entry, off, match, spot) if off else (entry.contains, entry.unsettled)
     contains, unsettled = bearings.settled(spot, match, entry, contains, unsettled)
     kept = tally.may if warned else tally.contains
     for kind in contains:
@@ -168,12 +168,20 @@ def _add(spot: Spot, match: Match, warned: bool, off: frozenset[str], tally: _Ta
         tally.exempt.extend([(kind, words, key) for kind, key in pairs if kind in contains or kind in unsettled])
 
 
-def _left(entry: Entry, off: frozenset[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Kinds and doubts of an entry beside a denial: what a product holds by its name alone is taken off."""
-    contains = entry.contains
-    if entry.role in _IMPLIED:
-        contains = tuple([kind for kind in contains if kind not in off])
-    return contains, tuple([kind for kind in entry.unsettled if kind not in off])
+def _left(entry: Entry, off: frozenset[str], match: Match, spot: Spot) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Kinds and doubts of an entry beside a denial: what a product holds by its name alone is taken off, but where its words
+    name the allergen itself ("dairy-free milk chocolate") a doubt is left."""
+    unsettled = tuple([kind for kind in entry.unsettled if kind not in off])
+    if entry.role not in _IMPLIED:
+        return entry.contains, unsettled
+    left = tuple([kind for kind in entry.contains if kind not in off])
+    named = {
+        kind
+        for token in spot.reading.tokens[match.first : match.after]
+        if (word := spot.lexicon.phrases.get(token)) and word.role == "whole"
+        for kind in word.contains
+    }
+    return left, (*unsettled, *[kind for kind in entry.contains if kind in off and kind in named])
 
 
 def _reading(tally: _Tally, pieces: Sequence[Piece], text: str, lexicon: Lexicon) -> LabelReading:
@@ -217,7 +225,7 @@ def _linked(pieces: Sequence[Piece], one: int, other: int) -> bool:
 
 
 def _sulphites(text: str) -> float | None:
-    """A figure in mg/kg or mg/l beside a sulphite word; "<10" is a value just below 10."""
+    """A figure in mg/kg or mg/l beside a sulphite word; "<10" is a value just below 10, ">10" one just above."""
     lowered = text.lower()
     if "mg" not in lowered and "ppm" not in lowered:
         return None
@@ -225,4 +233,6 @@ def _sulphites(text: str) -> float | None:
     if not found:
         return None
     amount = float(found[2].replace(",", "."))
-    return nextafter(amount, 0) if found[1] in ("<", "less than", "under") else amount
+    if found[1] in ("<", "less than", "under"):
+        return nextafter(amount, 0)
+    return nextafter(amount, inf) if found[1] in (">", "more than", "over", "above") else amount

@@ -18,6 +18,7 @@ _ENUMBER = re.compile(r"e(\d{3,4})(?:[a-z]|i|ii|iii|iv|v|vi)?")
 _ELISIONS = frozenset(("l", "d", "dell", "un", "all", "dall", "nell", "sull", "qu", "s"))
 _FREE_ENDINGS = ("free", "frei", "freie", "freies", "freier", "freien", "vrij", "vrije", "fri", "fritt", "fria")
 _JOINTS = ("s", "n", "en", "e", "er", "es")
+_COMPOUNDING = frozenset(("", "en", "de", "nl", "sv"))  # languages that write words together
 _NAMING = frozenset(("whole", "name", "product", "group", "source"))
 Span = tuple[int, int]
 
@@ -145,9 +146,9 @@ def resembled(word: str, lexicon: Lexicon) -> Entry | None:
     """The allergen's entry that an unknown word must come from: one that it begins or ends with ("mandelkrokantstücke"), or,
     for seven letters and more, an English one that it is a misprint of ("casienate"). Better a false alarm than a miss."""
     for size in range(len(word) - 1, 4, -1):
-        for part in (word[:size], word[-size:]):
+        for part, languages in ((word[:size], _COMPOUNDING), (word[-size:], _COMPOUNDING - {"", "en"})):
             entry = lexicon.phrases.get(part)
-            if entry and entry.contains and entry.role in _NAMING:
+            if entry and entry.contains and entry.role in _NAMING and entry.language in languages:
                 return entry._replace(role="name", unsettled=(), exempt=(), unsure=False, variant=None)
     if len(word) < 7 or not word.isascii():
         return None
