@@ -19,7 +19,7 @@ def base_trail(opened: Opened, recipe: Recipe, key: str) -> Step:
     workshop = opened.workshop
     family = workshop.family(recipe)
     workshop.ready_oil(family)
-    batches = workshop.batches(family)
+    batches = workshop.batches(family, words=True)
     contents = workshop.contents(family, batches, memo=True)
 
     def content(ref: Ref):

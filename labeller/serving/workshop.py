@@ -166,16 +166,18 @@ class Workshop:
             metas.append(self.names.meaning(recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place))
         return [self.kitchen.recipes[meta.ref.key] for meta in metas if meta.ref.kind == "recipe" and meta.ref.key in self.kitchen.recipes]
 
-    def batches(self, family: Mapping[str, Recipe], setting: Mapping[str, float] = MIDDLE) -> dict[str, Worked]:
-        """Every batch of a family at one setting of the ranges; those that no range of the setting touches are worked once."""
+    def batches(self, family: Mapping[str, Recipe], setting: Mapping[str, float] = MIDDLE, words: bool = False) -> dict[str, Worked]:
+        """Every batch of a family at one setting of the ranges; at the middle each is worked once. words: with the steps of the
+        trail, made on demand."""
         ready: dict[str, Worked] = {}
         for name, recipe in family.items():
-            if not setting and name in self._middle and recipe is self.kitchen.recipes.get(name):
+            own = not setting and not words and recipe is self.kitchen.recipes.get(name)
+            if own and name in self._middle:
                 ready[name] = self._middle[name]
                 continue
             measured, inputs, _ = self.inputs(recipe)
-            ready[name] = _with_pieces(work(measured, inputs, ready, setting, self._oil(recipe)))
-            if not setting and recipe is self.kitchen.recipes.get(name):
+            ready[name] = _with_pieces(work(measured, inputs, ready, setting, self._oil(recipe), words))
+            if own:
                 self._middle[name] = ready[name]
         return ready
 

@@ -46,11 +46,11 @@ class _Bench:
     """The batch while it is worked on: a ledger in grams, gone when the batch is ready."""
 
     def __init__(self, recipe: Recipe, inputs: tuple[Input, ...], children: Mapping[str, Worked],
-                 setting: Mapping[str, float]):  # fmt: skip
-        self.recipe, self.inputs, self.children, self.setting = recipe, inputs, children, setting
+                 setting: Mapping[str, float], words: bool):  # fmt: skip
+        self.recipe, self.inputs, self.children, self.setting, self.words = recipe, inputs, children, setting, words
         self.stays: list[float] = []
         self.parts: list[Part] = []
-        self.water = self.fat = 0.0
+        self.gross = self.water = self.fat = 0.0
         self.accounts: dict[str, float] = {}
         self.steps: list[Step] = []
         self.findings: list[Finding] = []
@@ -67,8 +67,8 @@ class _Bench:
             self.accounts[account] = self.accounts.get(account, 0.0) + grams
 
     def say(self, what: str, place=None, source: str = "", under: tuple[Step, ...] = ()) -> None:
-        if not self.setting:  # the trail is that of the middle; corners only move numbers
-            self.steps.append(Step(what, place or self.recipe.place, source, under))
+        """A step of the trail. Called only where somebody asked for ``words``: they cost more than the sums."""
+        self.steps.append(Step(what, place or self.recipe.place, source, under))
 
     def find(self, code: str, text: str, mend: str, place=None) -> None:
         self.findings.append(finding(code, place or self.recipe.place, text, mend, self.recipe.name))
@@ -79,12 +79,12 @@ class _Bench:
 
 
 def work(recipe: Recipe, inputs: tuple[Input, ...], children: Mapping[str, Worked],
-         setting: Mapping[str, float] = MIDDLE, oil: Ref | None = None) -> Worked:  # fmt: skip
+         setting: Mapping[str, float] = MIDDLE, oil: Ref | None = None, words: bool = False) -> Worked:  # fmt: skip
     """A batch of ``recipe`` from its ready lines and the batches it uses (by name), at one setting of the ranges.
 
-    oil: what the fat taken up is (a food, product or recipe), where the recipe is fried.
+    oil: what the fat taken up is (a food, product or recipe), where the recipe is fried. words: with the steps of the trail.
     """
-    bench = _Bench(recipe, inputs, children, setting)
+    bench = _Bench(recipe, inputs, children, setting, words)
     bench.stays = [_grams_in(bench, item) for item in inputs]
     weight_in = sum(bench.stays)
     _keep(bench)
@@ -96,6 +96,7 @@ def work(recipe: Recipe, inputs: tuple[Input, ...], children: Mapping[str, Worke
     if not settled and not recipe.makes:
         _alcohol_gone(bench)
     _weigh(bench)
+    _balance(bench)
     if not any(item.grams for item in inputs):
         bench.find("nothing-weighed", f"no line of \"{recipe.name}\" has a weight that is known", "give the ingredients amounts")
     return _result(bench, weight_in)
@@ -111,14 +112,13 @@ def _grams_in(bench: _Bench, item: Input) -> float:
     trim = bench.at(f"{item.key}/trim", item.line.trim)
     inside = as_used * (1 - trim)
     bench.book("trimmed", grams - inside)
-    words = f"{item.line.name}: {_g(grams)}"
-    if item.refuse:
-        words += f", less {_pct(item.refuse)} that is not eaten"
-    if trim:
-        words += f", less {_pct(trim)} trimmed"
-    if inside != grams:
-        words += f" = {_g(inside)}"
-    bench.say(words, item.line.place, under=(item.step,) if " = " in item.step.what else ())
+    bench.gross += grams
+    if bench.words:
+        said = f"{item.line.name}: {_g(grams)}"
+        said += f", less {_pct(item.refuse)} that is not eaten" if item.refuse else ""
+        said += f", less {_pct(trim)} trimmed" if trim else ""
+        said += f" = {_g(inside)}" if inside != grams else ""
+        bench.say(said, item.line.place, under=(item.step,) if " = " in item.step.what else ())
     return inside
 
 
@@ -126,11 +126,14 @@ def _piece_grams(bench: _Bench, item: Input, count: float) -> float:
     """Pieces of a sub-recipe: the batch divided by the number it makes, so that the pieces share the batch exactly."""
     child = bench.children.get(item.ref.key)
     if child is None or not child.pieces:
-        bench.find("pieces-not-counted", f"{item.line.amount.text} of \"{item.line.name}\": that recipe doesn't say how many it makes",
+        bench.find("pieces-not-counted",
+                   f"{item.line.amount.text} of \"{item.line.name}\": that recipe doesn't say how many it makes",
                    f"write `makes: 60 pieces` in \"{item.line.name}\"", item.line.place)  # fmt: skip
         return 0.0
     grams = count * child.weight / child.pieces
-    bench.say(f"{item.line.name}: {count:g} of {child.pieces:g} pieces of a batch of {_g(child.weight)} = {_g(grams)}", item.line.place)
+    if bench.words:
+        bench.say(f"{item.line.name}: {count:g} of {child.pieces:g} pieces of a batch of {_g(child.weight)} = {_g(grams)}",
+                  item.line.place)  # fmt: skip
     return grams
 
 
@@ -141,7 +144,8 @@ def _keep(bench: _Bench) -> None:
             gone = bench.stays[nr] * (1 - kept)
             bench.stays[nr] -= gone
             bench.book("left behind", gone)
-            bench.say(f"{item.line.name}: {_pct(kept)} stays in the food = {_g(bench.stays[nr])}", item.line.place)
+            if bench.words:
+                bench.say(f"{item.line.name}: {_pct(kept)} stays in the food = {_g(bench.stays[nr])}", item.line.place)
 
 
 def _pour_off(bench: _Bench) -> None:
@@ -152,7 +156,8 @@ def _pour_off(bench: _Bench) -> None:
                 gone = bench.stays[nr] * (1 - stays)
                 bench.stays[nr] -= gone
                 bench.book("poured off", gone)
-                bench.say(f"{item.line.name}: poured off, {_pct(stays)} stays in = {_g(bench.stays[nr])}", leaving.place)
+                if bench.words:
+                    bench.say(f"{item.line.name}: poured off, {_pct(stays)} stays in = {_g(bench.stays[nr])}", leaving.place)
 
 
 def _coat(bench: _Bench) -> None:
@@ -171,8 +176,9 @@ def _coat(bench: _Bench) -> None:
     for nr in tray:
         bench.book("left behind", bench.stays[nr] * (1 - share))
         bench.stays[nr] *= share
-    bench.say(f"coating picked up: {_pct(bench.own('picked up', coating.picked_up))} of {_g(food)} of food = {_g(wanted)}; "
-              f"{_g(in_trays - wanted)} stays in the trays", coating.place)  # fmt: skip
+    if bench.words:
+        bench.say(f"coating picked up: {_pct(bench.own('picked up', coating.picked_up))} of {_g(food)} of food = {_g(wanted)}; "
+                  f"{_g(in_trays - wanted)} stays in the trays", coating.place)  # fmt: skip
 
 
 def _fry(bench: _Bench, base: float, oil: Ref | None) -> None:
@@ -183,7 +189,8 @@ def _fry(bench: _Bench, base: float, oil: Ref | None) -> None:
     taken = base * share
     bench.parts.append(Part(oil or Ref("unknown", fried.oil), taken, (), fried.oil, -1))
     bench.book("taken up", taken)
-    bench.say(f"{fried.oil} taken up: {_pct(share)} of {_g(base)} of food with its coating = {_g(taken)}", fried.place)
+    if bench.words:
+        bench.say(f"{fried.oil} taken up: {_pct(share)} of {_g(base)} of food with its coating = {_g(taken)}", fried.place)
 
 
 def _settle_yield(bench: _Bench, base: float) -> bool:
@@ -212,7 +219,8 @@ def _change(bench: _Bench, base: float) -> None:
         else:
             bench.fat += grams
             bench.book("fat run off", -grams)
-        bench.say(f"{field}: {share * 100:+g} % of {_g(base)} = {grams:+.2f} g")
+        if bench.words:
+            bench.say(f"{field}: {share * 100:+g} % of {_g(base)} = {grams:+.2f} g")
 
 
 def _reduce(bench: _Bench) -> None:
@@ -225,7 +233,8 @@ def _reduce(bench: _Bench) -> None:
         return
     bench.water -= now - target
     bench.book("driven off", now - target)
-    bench.say(f"reduced from {_g(now)} to {_g(target)}: {_g(now - target)} driven off; salt, sugar and allergens stay")
+    if bench.words:
+        bench.say(f"reduced from {_g(now)} to {_g(target)}: {_g(now - target)} driven off; salt, sugar and allergens stay")
 
 
 def _cook_lines(bench: _Bench) -> bool:
@@ -237,8 +246,9 @@ def _cook_lines(bench: _Bench) -> bool:
         change = bench.stays[nr] * (factor - 1)
         bench.water += change
         bench.book("water taken in" if change > 0 else "driven off", abs(change))
-        bench.say(f"{item.line.name}: cooked weight is {_pct(factor)} of raw = {_g(bench.stays[nr] * factor)}",
-                  item.line.place, item.cooked_source)  # fmt: skip
+        if bench.words:
+            bench.say(f"{item.line.name}: cooked weight is {_pct(factor)} of raw = {_g(bench.stays[nr] * factor)}",
+                      item.line.place, item.cooked_source)  # fmt: skip
         any_line = True
     return any_line
 
@@ -254,7 +264,8 @@ def _alcohol_gone(bench: _Bench) -> None:
     if gone:
         bench.water -= gone
         bench.book("driven off", gone)
-        bench.say(f"alcohol: {_pct(_alcohol_share(bench))} stays, {_g(gone)} driven off")
+        if bench.words:
+            bench.say(f"alcohol: {_pct(_alcohol_share(bench))} stays, {_g(gone)} driven off")
 
 
 def _target(bench: _Bench) -> float | None:
@@ -283,7 +294,8 @@ def _weigh(bench: _Bench) -> None:
         return
     if not recipe.loss:
         if abs(missing) > NEAR * now:
-            bench.find("loss-not-named", f"\"{recipe.name}\": {_g(now)} went in, it makes {_g(target)}; {_g(missing)} are not accounted for",
+            bench.find("loss-not-named",
+                       f"\"{recipe.name}\": {_g(now)} went in, it makes {_g(target)}; {_g(missing)} are not accounted for",
                        "write `loss: evaporated`, `loss: left behind` or `loss: fat`", recipe.makes.place)  # fmt: skip
             return
         _leave_behind(bench, missing, now)
@@ -301,8 +313,9 @@ def _lose(bench: _Bench, missing: float, now: float) -> None:
     bench.fat -= fat
     bench.book("driven off" if off >= 0 else "water taken in", abs(off))
     bench.book("fat run off", fat)
-    words = ", ".join(f"{_g(missing * share)} {kind}" for kind, share in shares.items())
-    bench.say(f"weighed batch: {_g(now)} went in, {_g(now - missing)} came out; {words}", bench.recipe.makes.place)
+    if bench.words:
+        split = ", ".join(f"{_g(missing * share)} {kind}" for kind, share in shares.items())
+        bench.say(f"weighed batch: {_g(now)} went in, {_g(now - missing)} came out; {split}", bench.recipe.makes.place)
     _leave_behind(bench, missing * shares.get("left behind", 0.0), now - off - fat)
 
 
@@ -317,6 +330,27 @@ def _leave_behind(bench: _Bench, gone: float, of: float) -> None:
     bench.book("left behind", gone)
 
 
+LEAVES = ("trimmed", "poured off", "left behind", "driven off", "fat run off")
+COMES = ("taken up", "water taken in")
+
+
+def _balance(bench: _Bench) -> None:
+    """Every gram that went in is in the batch or in an account, and something is left; else the figures rest on nothing."""
+    come, gone = (sum([bench.accounts.get(key, 0.0) for key in keys]) for keys in (COMES, LEAVES))
+    weight = bench.weight
+    gap = bench.gross + come - gone - weight
+    if abs(gap) <= 1e-6 * max(bench.gross, 1.0) and (weight > 1e-9 * bench.gross or not bench.gross):
+        return
+    went = f"\"{bench.recipe.name}\": {_g(bench.gross)} went in" + (f", {_g(come)} came to it" if come else "")
+    out = ", ".join(f"{_g(bench.accounts[key])} {key}" for key in LEAVES if bench.accounts.get(key))
+    if weight <= 1e-9 * bench.gross:
+        bench.find("mass-not-balanced", f"{went}, and as written all of it leaves ({out}): {_g(weight)} are left",
+                   "check the shares and weights named; what a dish keeps must weigh something")  # fmt: skip
+    else:
+        bench.find("mass-not-balanced", f"{went}, {out} left and the batch weighs {_g(weight)}: {_g(gap)} are not accounted for",
+                   "check the amounts, shares and weights named")  # fmt: skip
+
+
 def _parts(bench: _Bench) -> Iterator[Part]:
     for nr, item in enumerate(bench.inputs):
         yield Part(item.ref, bench.stays[nr], item.treatments, item.line.name, nr)
@@ -325,7 +359,8 @@ def _parts(bench: _Bench) -> Iterator[Part]:
 
 def _result(bench: _Bench, weight_in: float) -> Worked:
     recipe, makes = bench.recipe, bench.recipe.makes
-    bench.say(f"\"{recipe.name}\" weighs {_g(bench.weight)} when ready")
+    if bench.words:
+        bench.say(f"\"{recipe.name}\" weighs {_g(bench.weight)} when ready")
     return Worked(
         name=recipe.name, weight_in=weight_in, weight=bench.weight, parts=tuple(_parts(bench)), water=bench.water, fat=bench.fat,
         alcohol_stays=_alcohol_share(bench), pieces=bench.own("pieces", makes.pieces) if makes and makes.pieces else None,

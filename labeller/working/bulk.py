@@ -276,7 +276,8 @@ def _work(np, table: _Table, rows, cut, line: Columns, own: Columns) -> None:
     totals[known == 0] = 0.0  # of nothing known: a nested batch must not pass it on
     table.batches[rows, :WIDE], table.batches[rows, WIDE:] = totals, known
     dry = (known[:, WATER] > 0.95) & (totals[:, WATER] * weight < -0.02 * own["weight in"])  # as nutrients.water_findings
-    table.look[rows] = look | own["nothing"] | dry
+    empty = (weight <= 1e-9 * own["gross"]) & (own["gross"] != 0)  # as the balance of batches
+    table.look[rows] = look | own["nothing"] | dry | empty
 
 
 def _gone(np, own: Columns, totals, water, fat) -> None:
@@ -307,7 +308,7 @@ def _mass(np, table: _Table, cut, line: Columns, own: Columns) -> tuple[Any, Any
         grams = np.where(line["counted"], np.where(bad, 0.0, grams * each), grams)
         look |= np.logical_or.reduceat(bad, cut)
     stays = grams * line["inside"]
-    own["weight in"] = summed(stays)
+    own["gross"], own["weight in"] = summed(grams), summed(stays)
     stays = stays * line["kept"]
     if line["tray"].any():
         stays, over = _coated(np, stays, line["tray"], own["picked up"], summed, spread)
