@@ -18,6 +18,7 @@ from labeller.reading.nodes import Notes, Page, parse
 
 Plain = str | list | dict
 BLOCK_LISTS = ("ingredients", "portion", "holds", "courses", "packs", "choice")  # a comma in a name is no trap there
+TRAPS = frozenset("?:[]{}#|>@`*!\\")  # may stand bare in one edition of YAML and not in the other: such texts go in quotes
 CODES = ("food",)  # "01077": always in quotes, a bare one is a number to other programs
 
 
@@ -261,14 +262,14 @@ def _styled(key: str, value: Plain, block: bool = False) -> object:
 
 
 def _scalar(key: str, text: str, old: object = None) -> object:
-    from ruamel.yaml.scalarstring import DoubleQuotedScalarString, ScalarString, SingleQuotedScalarString
+    from ruamel.yaml.scalarstring import DoubleQuotedScalarString, SingleQuotedScalarString
 
     text = " ".join(text.split())
     if key in CODES or text.lower() in NOTHING or isinstance(old, DoubleQuotedScalarString):
         return DoubleQuotedScalarString(text)
-    if isinstance(old, SingleQuotedScalarString):
+    if isinstance(old, SingleQuotedScalarString) or TRAPS & set(text):
         return SingleQuotedScalarString(text)
-    return str(text) if not isinstance(text, ScalarString) else text
+    return text
 
 
 def _merged(old: object, new: Plain, key: str = "") -> object:

@@ -46,7 +46,8 @@ def sign(visit: Visit) -> Reply:
     if menu is None:
         return sign_off(visit, status=422)
     doubts = {_key(each) for each in to_accept(visit.opened, menu, (visit.law,)) if each.severity == "doubt"}
-    accept = [f"{key}={asked.one(f'reason/{key}')}" for key in sorted(doubts) if asked.one(f"reason/{key}")]
+    given = {key: next(filter(None, asked.all(f"reason/{key}")), "") for key in sorted(doubts)}
+    accept = [f"{key}={reason}" for key, reason in given.items() if reason]
     args = Namespace(kitchen=visit.house.folder, date=visit.date, format="json", out=None, menu=menu.name, law=[visit.law], by=asked.one("by"),
                      role=asked.one("role"), second=asked.one("second"), time="", accept=accept, prints=asked.one("prints") == "yes")  # fmt: skip
     said = io.StringIO()
