@@ -10,13 +10,12 @@ import yaml
 from labeller.reading.entries import clean_name, is_nothing
 from labeller.reading.imports.found import FoundLine, FoundRecipe
 from labeller.reading.imports.kitchen_text import flow
-from labeller.reading.keys import KNOWN
+from labeller.reading.keys import KNOWN, keys_of
 from labeller.reading.nodes import Notes, place_of, read_page
 from labeller.reading.recipes import LINES_KEY
 from labeller.terms.findings import Finding, Place, finding
 
-LINE_KEYS = tuple(key for key in ("amount", "about", "trim", "trim becomes", "kept", "food", "cooked as", "cooked weight", "instead", "leave off",
-                                  "weighed", "note"))  # fmt: skip
+LINE_KEYS = tuple(key.key for key in keys_of("line"))
 
 
 def typed_recipes(folder: Path) -> tuple[tuple[FoundRecipe, ...], tuple[Finding, ...]]:
@@ -108,8 +107,6 @@ def table_of(recipes: tuple[FoundRecipe, ...]) -> list[list[str]]:
 
 
 def _ordered(kind: str) -> list[str]:
-    from labeller.reading.keys import keys_of
-
     return [key.key for key in keys_of(kind) if key.key not in (kind, LINES_KEY[kind])]
 
 
