@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from labeller.terms.lexicon import Entry, Lexicon
 from labeller.working.label_reader import denials
-from labeller.working.label_reader.pieces import Piece
+from labeller.working.label_reader.pieces import Pieces
 from labeller.working.label_reader.words import Match, Reading
 
 _OIL_WORDS = frozenset(("oil", "fat", "shortening", "margarine", "ol", "oel", "fett", "huile", "graisse", "grasse", "grassi",
@@ -23,21 +23,20 @@ _OF_A_CEREAL = frozenset(("grain", "dish"))
 Kinds = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """A piece among its neighbours. inside: readings of the pieces in its bracket, those with a known word only."""
 
     number: int
-    pieces: Sequence[Piece]
+    pieces: Pieces
     readings: Sequence[Reading]
     children: dict[int, list[int]]
     lexicon: Lexicon
     reading: Reading
-    inside: list[Reading]
+    inside: Sequence[Reading]
 
     @property
     def parent(self) -> Reading | None:
-        above = self.pieces[self.number].parent
+        above = self.pieces.parent[self.number]
         return self.readings[above] if above >= 0 else None
 
     def speaks(self, language: str) -> bool:
@@ -165,10 +164,10 @@ def _oil_over_commas(spot: Spot, match: Match) -> bool:
     """ "Soybean, canola and palm oil": bare plants up to the piece that ends in oil."""
     if match.after - match.first != len(spot.reading.tokens):
         return False
-    sentence = spot.pieces[spot.number].sentence
-    for number in range(spot.number + 1, len(spot.pieces)):
+    sentence = spot.pieces.sentence[spot.number]
+    for number in range(spot.number + 1, len(spot.pieces.text)):
         reading = spot.readings[number]
-        if spot.pieces[number].sentence != sentence or spot.pieces[number - 1].after != ",":
+        if spot.pieces.sentence[number] != sentence or spot.pieces.after[number - 1] != ",":
             return False
         if "origin" not in reading.roles or not _only_oils(reading, 0):
             return False

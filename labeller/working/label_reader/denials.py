@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from labeller.working.label_reader.pieces import Piece
+from labeller.working.label_reader.pieces import Pieces
 
 if TYPE_CHECKING:
     from labeller.working.label_reader.words import Match, Reading
@@ -97,7 +97,7 @@ def _backward_joined(piece: Reading, place: int, by_after: dict[int, int]) -> se
     return denied
 
 
-def denied_over_commas(pieces: Sequence[Piece], readings: Sequence[Reading], at: int) -> set[int]:
+def denied_over_commas(pieces: Pieces, readings: Sequence[Reading], at: int) -> set[int]:
     """Numbers of further pieces that the denial in piece ``at`` reaches as a whole."""
     reading = readings[at]
     opening = next((m for m in reading.matches if m.entry.role == "no"), None)
@@ -108,8 +108,8 @@ def denied_over_commas(pieces: Sequence[Piece], readings: Sequence[Reading], at:
         return set()
     strong = any(token in _STRONG for token in reading.tokens[opening.first : opening.after])
     reached: list[int] = []
-    for number in range(at + 1, len(pieces)):
-        if pieces[number].sentence != pieces[at].sentence or pieces[number - 1].after not in (",", ":", "/"):
+    for number in range(at + 1, len(pieces.text)):
+        if pieces.sentence[number] != pieces.sentence[at] or pieces.after[number - 1] not in (",", ":", "/"):
             break
         if not _pure(readings[number]):
             return set()
@@ -117,19 +117,19 @@ def denied_over_commas(pieces: Sequence[Piece], readings: Sequence[Reading], at:
     if not reached:
         return set()
     joints = set(readings[reached[-1]].tokens) & JOINING
-    return set(reached) if joints & OR or (strong and joints) or pieces[at].after == ":" and strong else set()
+    return set(reached) if joints & OR or (strong and joints) or pieces.after[at] == ":" and strong else set()
 
 
-def _before(pieces: Sequence[Piece], readings: Sequence[Reading], at: int) -> set[int]:
+def _before(pieces: Pieces, readings: Sequence[Reading], at: int) -> set[int]:
     """ "Wheat, dairy and nut free": pieces before the one that ends in "free", when they open the sentence."""
     tokens = readings[at].tokens
-    if not tokens or tokens[-1] != "free" or not JOINING.intersection(tokens) or pieces[at].after == ",":
+    if not tokens or tokens[-1] != "free" or not JOINING.intersection(tokens) or pieces.after[at] == ",":
         return set()
     reached: set[int] = set()
     for number in range(at - 1, -1, -1):
-        if pieces[number].sentence != pieces[at].sentence:
+        if pieces.sentence[number] != pieces.sentence[at]:
             break
-        if pieces[number].after != "," or not _pure(readings[number]):
+        if pieces.after[number] != "," or not _pure(readings[number]):
             return set()
         reached.add(number)
     return reached

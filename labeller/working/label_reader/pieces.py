@@ -21,51 +21,53 @@ _AND_OR = re.compile(r"\b(and|et|und|e|y|en)/(or|ou|oder|o|of)\b", re.IGNORECASE
 _WRAPPED = re.compile(r"(?<=[^\W\d_])-\n[ \t]*(?=[^\W\d_])")
 
 
-class Piece(NamedTuple):
-    """text: as printed. parent: index of the piece whose bracket this one stands in, -1 outside every bracket. sentence: one
-    number for all pieces of a sentence at one depth. before, after: the marks on either side ("" at the ends). left_open: it
-    stands in a bracket that is never closed, so that nobody can tell where a warning in it ends."""
+class Pieces(NamedTuple):
+    """The pieces of a text in its order, one column a property. text: as printed. parent: number of the piece whose bracket
+    this one stands in, -1 outside every bracket. sentence: one number for all pieces of a sentence at one depth. before, after:
+    the marks on either side ("" at the ends). open_from: from this piece on a bracket is never closed, so that nobody can tell
+    where a warning in it ends."""
 
-    text: str
-    parent: int
-    sentence: int
-    before: str
-    after: str
-    left_open: bool = False
+    text: list[str]
+    parent: list[int]
+    sentence: list[int]
+    before: list[str]
+    after: list[str]
+    open_from: int
 
 
-def cut(text: str) -> list[Piece]:
-    """The pieces of a text, in its order."""
+def cut(text: str) -> Pieces:
+    """The pieces of a text. Any text can be cut."""
     parts = _MARKS.split(_levelled(text))
-    pieces: list[Piece] = []
-    open_brackets: list[tuple[int, int, int]] = []  # parent, last piece and sentence outside
-    opened: list[int] = []  # first piece inside each open bracket
+    parts.append("")
+    found = Pieces([], [], [], [], [], 0)
+    texts, parents, sentences_of, befores, afters, _ = found
+    outside: list[tuple[int, int, int, int]] = []  # of each open bracket: parent, last piece, sentence, first piece in it
     parent, last, sentence, sentences, before = -1, -1, 0, 0, ""
     for place in range(0, len(parts), 2):
         part = parts[place].strip()
-        mark = parts[place + 1] if place + 1 < len(parts) else ""
+        mark = parts[place + 1]
         if part:
-            last = len(pieces)
-            pieces.append(Piece(part, parent, sentence, before, mark))
+            last = len(texts)
+            texts.append(part)
+            parents.append(parent)
+            sentences_of.append(sentence)
+            befores.append(before)
+            afters.append(mark)
         before = mark
         if mark in _NO_TURN:
             continue
         if mark in "([{":
-            open_brackets.append((parent, last, sentence))
-            opened.append(len(pieces))
+            outside.append((parent, last, sentence, len(texts)))
             parent, last = last, -1
             sentences += 1
             sentence = sentences
         elif mark in ")]}":
-            if open_brackets:
-                parent, last, sentence = open_brackets.pop()
-                opened.pop()
+            if outside:
+                parent, last, sentence, _ = outside.pop()
         elif mark in ".!?" or mark[0] == "\n":
             sentences += 1
             sentence = sentences
-    if opened:
-        pieces[opened[0] :] = [piece._replace(left_open=True) for piece in pieces[opened[0] :]]
-    return pieces
+    return found._replace(open_from=outside[0][3] if outside else len(texts))
 
 
 _NO_TURN = frozenset((",", "", ":", ";", "/"))

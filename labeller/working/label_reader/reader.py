@@ -11,10 +11,11 @@ from labeller.terms.allergens import LabelReading
 from labeller.terms.lexicon import Entry, Lexicon
 from labeller.working.label_reader import bearings, denials
 from labeller.working.label_reader.bearings import Spot
-from labeller.working.label_reader.pieces import Piece, cut
-from labeller.working.label_reader.words import QUIET, Match, Reading, read_words
+from labeller.working.label_reader.pieces import Pieces, cut
+from labeller.working.label_reader.words import ALWAYS, QUIET, Match, Reading, read_words
 
 LIST, MAY = "list", "may"
+_EMPTY: tuple[Reading, ...] = ()
 _SENTENCE_WIDE = denials.DENYING | {"pointer", "pointer_end"}
 _PLACING = frozenset(("place", "may_after", "traces"))
 _WARNING = frozenset(("may", "traces"))
@@ -43,30 +44,34 @@ class _Tally:
 def read_label(text: str, lexicon: Lexicon) -> LabelReading:
     """What a printed ingredient text holds, may hold and denies, and by which words. Any text can be read; nothing is raised."""
     pieces = cut(text)
-    readings = [read_words(piece.text, lexicon) for piece in pieces]
+    readings = [read_words(piece, lexicon) for piece in pieces.text]
     children: dict[int, list[int]] = {}
-    for number, piece in enumerate(pieces):
-        if piece.parent >= 0:
-            children.setdefault(piece.parent, []).append(number)
+    for number, parent in enumerate(pieces.parent):
+        if parent >= 0:
+            children.setdefault(parent, []).append(number)
     whole_denied, skipped = _sentence_wide(pieces, readings)
     tally = _Tally()
     modes: dict[int, str] = {}
     ends: list[str] = []
-    for number, piece in enumerate(pieces):
-        mode = modes.get(piece.sentence) or (ends[piece.parent] if piece.parent >= 0 else LIST)
-        reading = readings[number]
+    for number, (reading, sentence, parent) in enumerate(zip(readings, pieces.sentence, pieces.parent, strict=True)):
+        mode = modes.get(sentence) or (ends[parent] if parent >= 0 else LIST)
         if reading.unknown:
             tally.unknown.extend(reading.unknown)
         if reading.loud:
-            inside = [readings[n] for n in children[number] if readings[n].known] if number in children else []
-            spot = Spot(number, pieces, readings, children, lexicon, reading, inside)
-            mode = _read_piece(spot, mode, number in whole_denied, number in skipped, tally)
-        modes[piece.sentence] = mode
+            plain = reading.clear and number not in children and (parent < 0 or reading.clear == ALWAYS)
+            if plain and mode == LIST and number not in skipped and number not in whole_denied:
+                tally.contains.extend([(kind, words, number, role) for kind, words, role in reading.said])
+                tally.unsettled.extend(reading.doubted)
+            else:
+                inside = [readings[n] for n in children[number] if readings[n].known] if number in children else _EMPTY
+                spot = Spot(number, pieces, readings, children, lexicon, reading, inside)
+                mode = _read_piece(spot, mode, number in whole_denied, number in skipped, tally)
+        modes[sentence] = mode
         ends.append(mode)
     return _reading(tally, pieces, text, lexicon)
 
 
-def _sentence_wide(pieces: Sequence[Piece], readings: Sequence[Reading]) -> tuple[set[int], set[int]]:
+def _sentence_wide(pieces: Pieces, readings: Sequence[Reading]) -> tuple[set[int], set[int]]:
     """Pieces wholly denied by one before or after them, and pieces that only point to the list ("for allergens, including
     cereals containing gluten, see ingredients in bold")."""
     denied: set[int] = set()
@@ -78,14 +83,14 @@ def _sentence_wide(pieces: Sequence[Piece], readings: Sequence[Reading]) -> tupl
         if not reading.roles.isdisjoint(denials.DENYING):
             denied |= denials.denied_over_commas(pieces, readings, number)
         if "pointer" in reading.roles:
-            starts.setdefault(pieces[number].sentence, number)
+            starts.setdefault(pieces.sentence[number], number)
         if "pointer_end" in reading.roles:
-            stops[pieces[number].sentence] = number
+            stops[pieces.sentence[number]] = number
     skipped: set[int] = set()
     for sentence, first in starts.items():
         if sentence in stops:
-            last = stops[sentence] if stops[sentence] >= first else len(pieces) - 1
-            skipped.update(n for n in range(first, last + 1) if pieces[n].sentence == sentence)
+            last = stops[sentence] if stops[sentence] >= first else len(pieces.text) - 1
+            skipped.update(n for n in range(first, last + 1) if pieces.sentence[n] == sentence)
     return denied, skipped
 
 
@@ -131,7 +136,7 @@ def _place_start(reading: Reading, match: Match) -> int:
 def _opens_list(spot: Spot, match: Match, mode: str) -> bool:
     """True for a heading ("Ingredients:") and for a verb ("contains") that belongs to no "factory that also contains"."""
     if match.entry.role == "heading":
-        return match.first == 0 or (match.after == len(spot.reading.tokens) and spot.pieces[spot.number].after == ":")
+        return match.first == 0 or (match.after == len(spot.reading.tokens) and spot.pieces.after[spot.number] == ":")
     if match.entry.role != "contains":
         return False
     return mode != MAY or match.first == 0 or spot.reading.tokens[match.first - 1] not in _RELATIVES
@@ -141,10 +146,10 @@ def _additives(spot: Spot) -> list[tuple[Entry, str]]:
     """Additives given by their bare number after or inside a class name: "emulsifier (322)", "preservative 223"."""
     reading, phrases = spot.reading, spot.lexicon.phrases
     near = [reading, spot.parent]
-    if spot.number and (spot.pieces[spot.number].before == ":" or reading.tokens == reading.numbers):
+    if spot.number and (spot.pieces.before[spot.number] == ":" or reading.tokens == reading.numbers):
         near.append(spot.readings[spot.number - 1])
     if any("category" in other.roles for other in near if other):
-        return [(phrases[f"e{token}"], spot.pieces[spot.number].text) for token in reading.numbers]
+        return [(phrases[f"e{token}"], spot.pieces.text[spot.number]) for token in reading.numbers]
     return []
 
 
@@ -159,7 +164,7 @@ def _add(spot: Spot, match: Match, warned: bool, off: frozenset[str], tally: _Ta
     kept = tally.may if warned else tally.contains
     for kind in contains:
         kept.append((kind, words, spot.number, entry.role))
-        if warned and spot.pieces[spot.number].left_open:
+        if warned and spot.number >= spot.pieces.open_from:
             tally.contains.append((kind, words, spot.number, entry.role))
     for kind in unsettled:
         tally.unsettled.append((kind, words))
@@ -184,7 +189,7 @@ def _left(entry: Entry, off: frozenset[str], match: Match, spot: Spot) -> tuple[
     return left, (*unsettled, *[kind for kind in entry.contains if kind in off and kind in named])
 
 
-def _reading(tally: _Tally, pieces: Sequence[Piece], text: str, lexicon: Lexicon) -> LabelReading:
+def _reading(tally: _Tally, pieces: Pieces, text: str, lexicon: Lexicon) -> LabelReading:
     contains = _finest(tally.contains, pieces, lexicon)
     held = {kind for kind, _ in contains}
     laws = [
@@ -204,7 +209,7 @@ def _reading(tally: _Tally, pieces: Sequence[Piece], text: str, lexicon: Lexicon
     )
 
 
-def _finest(found: list[tuple[str, str, int, str]], pieces: Sequence[Piece], lexicon: Lexicon) -> tuple[tuple[str, str], ...]:
+def _finest(found: list[tuple[str, str, int, str]], pieces: Pieces, lexicon: Lexicon) -> tuple[tuple[str, str], ...]:
     """(kind, words) without the group's own name where the same bracket or piece names which of the group it is."""
     groups = lexicon.groups
     finer: dict[str, set[int]] = {}
@@ -219,9 +224,9 @@ def _finest(found: list[tuple[str, str, int, str]], pieces: Sequence[Piece], lex
     return tuple(dict.fromkeys(kept))
 
 
-def _linked(pieces: Sequence[Piece], one: int, other: int) -> bool:
+def _linked(pieces: Pieces, one: int, other: int) -> bool:
     """Same piece, or one stands in the other's bracket."""
-    return one == other or pieces[one].parent == other or pieces[other].parent == one
+    return one == other or pieces.parent[one] == other or pieces.parent[other] == one
 
 
 def _sulphites(text: str) -> float | None:

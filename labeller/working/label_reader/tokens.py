@@ -150,7 +150,7 @@ def resembled(word: str, lexicon: Lexicon) -> Entry | None:
             entry = lexicon.phrases.get(part)
             if entry and entry.contains and entry.role in _NAMING and entry.language in languages:
                 return entry._replace(role="name", unsettled=(), exempt=(), unsure=False, variant=None)
-    if len(word) < 7 or not word.isascii():
+    if not 7 <= len(word) <= 14 or not word.isascii():
         return None
     for near in _misprints(word):
         entry = lexicon.phrases.get(near)

@@ -13,6 +13,12 @@ from labeller.terms.lexicon import Entry, Lexicon
 from labeller.working.label_reader import denials
 from labeller.working.label_reader.tokens import resembled, tokens_of
 
+QUIET = frozenset(("plain", "origin", "category"))
+NEVER, OUTSIDE, ALWAYS = 0, 1, 2
+_CLEAR_ROLES = frozenset(("name", "product", "group", "keep", "plain", "origin", "category"))
+_CLEAR_OUTSIDE = _CLEAR_ROLES | {"whole", "dish", "grain", "source", "oilsource"}
+_OF_OILS = frozenset(("soybeans", "peanuts", "tree_nuts"))
+
 
 class Match(NamedTuple):
     """first, after: token numbers. entry: what the lexicon says. words: the words as printed."""
@@ -27,7 +33,8 @@ class Reading(NamedTuple):
     """One piece as read. tokens: folded, singular. matches: every phrase found, in order. unknown: words as printed.
     known: tokens that the lexicon has. loud: something in it counts or steers. roles: roles of its matches. denied: numbers of
     the matches that are denied within the piece. off: kinds that those denials take off the products beside them. numbers: bare
-    numbers that would be additives of the lexicon ("322")."""
+    numbers that would be additives of the lexicon ("322"). said (kind, words, role) and doubted (kind, words): all that the piece
+    says, where its neighbours have nothing to add; clear: whether that is so ALWAYS, only OUTSIDE every bracket, or NEVER."""
 
     tokens: tuple[str, ...] = ()
     matches: tuple[Match, ...] = ()
@@ -38,10 +45,12 @@ class Reading(NamedTuple):
     denied: frozenset[int] = frozenset()
     off: frozenset[str] = frozenset()
     numbers: tuple[str, ...] = ()
+    said: tuple[tuple[str, str, str], ...] = ()
+    doubted: tuple[tuple[str, str], ...] = ()
+    clear: int = NEVER
 
 
 NOTHING = Reading()
-QUIET = frozenset(("plain", "origin", "category"))
 
 
 @lru_cache(maxsize=16384)
@@ -71,15 +80,32 @@ def read_words(text: str, lexicon: Lexicon) -> Reading:
                 matches.append(Match(place, after, entry, text[spans[place][0] : spans[after - 1][1]]))
                 covered = after
                 break
-    return _with_denials(Reading(tuple(words), tuple(matches), tuple(unknown), known), lexicon)
-
-
-def _with_denials(reading: Reading, lexicon: Lexicon) -> Reading:
-    roles = frozenset([match.entry.role for match in reading.matches])
-    numbers = tuple([token for token in reading.tokens if token.isdigit() and f"e{token}" in lexicon.phrases])
-    reading = reading._replace(loud=bool(numbers) or not roles <= QUIET, roles=roles, numbers=numbers)
-    if roles.isdisjoint(denials.DENYING):
+    numbers = tuple([token for token in words if token.isdigit() and f"e{token}" in phrases])
+    roles = frozenset([match.entry.role for match in matches])
+    loud = bool(numbers) or (not roles <= QUIET and any(_counts(match.entry) for match in matches))
+    reading = Reading(tuple(words), tuple(matches), tuple(unknown), known, loud, roles, numbers=numbers)
+    if not loud:
         return reading
-    denied = denials.denied_in(reading)
-    off = denials.denied_kinds(reading.matches, denied, lexicon.groups)
-    return reading._replace(denied=frozenset(denied), off=off)
+    if not roles.isdisjoint(denials.DENYING):
+        denied = denials.denied_in(reading)
+        off = denials.denied_kinds(reading.matches, denied, lexicon.groups)
+        return reading._replace(denied=frozenset(denied), off=off)
+    return _with_plain_speech(reading, lexicon) if roles <= _CLEAR_OUTSIDE and not numbers else reading
+
+
+def _counts(entry: Entry) -> bool:
+    return entry.role not in QUIET and bool(entry.contains or entry.unsettled or entry.role not in _CLEAR_OUTSIDE)
+
+
+def _with_plain_speech(reading: Reading, lexicon: Lexicon) -> Reading:
+    for match in reading.matches:
+        entry = match.entry
+        if entry.exempt and (entry.contains or entry.unsettled) or entry.unsure or entry.variant or "fish" in entry.contains:
+            return reading
+        if entry.role == "whole" and ("source" in reading.roles or lexicon.groups[entry.contains[0]] in _OF_OILS):
+            return reading
+    return reading._replace(
+        said=tuple([(kind, m.words, m.entry.role) for m in reading.matches for kind in m.entry.contains]),
+        doubted=tuple([(kind, m.words) for m in reading.matches for kind in m.entry.unsettled]),
+        clear=ALWAYS if reading.roles <= _CLEAR_ROLES else OUTSIDE,
+    )
