@@ -136,7 +136,9 @@ def _menu(menu: Menu, by_word: dict[str, Recipe], notes: Notes) -> None:
 
 def _overlaps(menus: list[Menu], notes: Notes) -> None:
     dated = sorted((menu for menu in menus if menu.starts), key=lambda menu: menu.starts)
-    for first, second in zip(dated, dated[1:], strict=False):
+    first = dated[0] if dated else None  # of those that began before, the one that runs longest
+    for second in dated[1:]:
         if second.starts <= (first.ends or "9999-12-31"):
             text = f'on {second.starts} there are two menus, "{first.name}" ({first.place}) and "{second.name}"'
             notes.add("menus-overlap", second.place, text, "correct the dates, or name the menu with --menu", second.name)
+        first = max(first, second, key=lambda menu: menu.ends or "9999-12-31")

@@ -63,7 +63,10 @@ def read_register(folder: Path) -> Register:
         pending += [name] if waits else []
         before = issue.seal if issue else "?"
         issues += [issue] if issue else []
-    found += _strays(place, names, {name for _, name in listed}, {digest: name for digest, name in listed})
+    strays = _strays(place, names, {name for _, name in listed}, {digest: name for digest, name in listed})
+    if any(each.place.file == f"{FOLDER}/{LIST}" for each in found):  # while the list is damaged, what it may have held is no stray
+        strays = [each for each in strays if not _sealed(place / Path(each.place.file).name)]
+    found += strays
     return Register(tuple(issues), tuple(found), tuple(pending))
 
 
@@ -77,7 +80,7 @@ def _listed(place: Path, names: list[str]) -> tuple[list[tuple[str, str]], list[
         return [], [_gone(LIST, text)]
     data = (place / LIST).read_bytes()
     lines = data.decode("utf-8", "replace").split("\n")
-    out, found = [], []
+    out, found = [], [] if data else [_changed(LIST, f"issued/{LIST} is empty")]
     for nr, line in enumerate(lines[:-1], 1):
         match = _LINE.fullmatch(line)
         if match is None or int(match[2].split("-")[0]) != nr:
@@ -94,8 +97,11 @@ def _one(place: Path, name: str, digest: str, number: int, before: str, names: l
     """One sign-off, what is wrong with it, and whether it still waits under its hidden name."""
     where = FOLDER + "/" + name
     waits = name not in names and hidden(name) in names
+    gone = f"{where} is gone: sign-off no. {number} is on the list, and its file is not there"
     if name not in names and not waits:
-        return None, [_gone(name, f"{where} is gone: sign-off no. {number} is on the list, and its file is not there")], False
+        other = next((each for each in names if each.startswith(f"{number:04d}-") and _is_at_home(place / each, each, digest)), "")
+        text = f"line {number} of issued/{LIST} was changed: the file it means is {other}"
+        return None, [_changed(LIST, text, number) if other else _gone(name, gone)], False
     try:
         data = (place / (hidden(name) if waits else name)).read_bytes()
     except OSError as problem:
@@ -103,7 +109,9 @@ def _one(place: Path, name: str, digest: str, number: int, before: str, names: l
     content, fault = _content(data)
     if hashlib.sha256(data).hexdigest() != digest:
         if waits:
-            return None, [_gone(name, f"{where} is gone: sign-off no. {number} is on the list, and its file is not there")], False
+            return None, [_gone(name, gone)], False
+        if content is not None and content.get("file") != name:
+            fault = f"another sign-off was put in its place ({content.get('file')})"
         text = f"{where} is not what was listed for it: {fault}" if fault else (
             f"{where} and its line in issued/{LIST} don't agree: one of the two was changed")  # fmt: skip
         return None, [_changed(name if fault else LIST, text)], False
@@ -114,6 +122,16 @@ def _one(place: Path, name: str, digest: str, number: int, before: str, names: l
     if before != "?" and content.get("previous") != before:
         return None, [_changed(name, f"{where} does not follow on no. {number - 1}: that one was exchanged after it")], False
     return Issued(name, number, str(content.get("menu", "")), str(content["seal"]), content), [], waits
+
+
+def _is_at_home(path: Path, name: str, digest: str) -> bool:
+    """Whether a file has the checksum and bears the name under which it was sealed."""
+    try:
+        data = path.read_bytes()
+    except OSError:
+        return False
+    content, _ = _content(data)
+    return hashlib.sha256(data).hexdigest() == digest and content is not None and content.get("file") == name
 
 
 def _content(data: bytes) -> tuple[dict | None, str]:
@@ -142,6 +160,13 @@ def _strays(place: Path, names: list[str], listed: set[str], digests: Mapping[st
         mend = f"give it its name back: {was}" if was and was not in names else "move it to another folder"
         found.append(finding("register-stray", Place(f"{FOLDER}/{name}"), text, mend))
     return found
+
+
+def _sealed(path: Path) -> bool:
+    try:
+        return not _content(path.read_bytes())[1]
+    except OSError:
+        return False
 
 
 def _changed(name: str, text: str, line: int = 0) -> Finding:

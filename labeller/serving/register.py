@@ -242,8 +242,10 @@ def append(folder: Path, content: Mapping[str, object]) -> Issued | Finding:
     """
     place = Path(folder) / FOLDER
     place.mkdir(parents=True, exist_ok=True)
-    sealed = {**content, "seal": seal_of(content)}
-    name, data = file_name(int(content["number"]), str(content["menu"])), as_bytes(sealed)
+    name = file_name(int(content["number"]), str(content["menu"]))
+    sealed = {**content, "file": name}
+    sealed |= {"seal": seal_of(sealed)}
+    data = as_bytes(sealed)
     with _alone(place):
         register = read_register(folder)
         if register.findings:

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from labeller.printing.words import LAWS, day_words
-from labeller.reading.issued import read_prints
+from labeller.reading.issued import FOLDER, read_prints
 from labeller.serving.changes import still_holds
 from labeller.serving.pipeline import Opened, declared
 from labeller.serving.register import Signature, entry_of
 from labeller.serving.writing import aside, write
+from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.issued import Register
 from labeller.terms.kitchen import Menu
 
@@ -128,7 +129,10 @@ def _why(register: Register, path: Path, entry: Mapping, now: _Now) -> str:
     if menu is not None and list(menu.dishes()) != list(entry.get("on_menu", menu.dishes())):
         return "the menu has other dishes than when it was printed"
     latest = register.latest(menu.name) if menu is not None and not register.findings else None
-    return _replaced(entry.get("number", 0), latest.number, now.number(menu, law)) if latest and menu else ""
+    says = entry.get("number", 0)
+    if says > len(register.issues) and not register.findings:
+        return f"it says no. {says}, which issued/ does not have"
+    return _replaced(says, latest.number, now.number(menu, law)) if latest and menu else ""
 
 
 def _replaced(says: int, latest: int, holds: int) -> str:
@@ -136,6 +140,19 @@ def _replaced(says: int, latest: int, holds: int) -> str:
     if says and says != latest:
         return f"it says no. {says}, replaced by no. {latest}"
     return f"it says that it is not signed off; no. {holds} has been signed since" if holds and not says else ""
+
+
+def cut_short(register: Register, folder: Path) -> tuple[Finding, ...]:
+    """A finding when prints say a number that the register does not reach: its newest sign-offs were taken out with their lines,
+    which leaves no gap in the chain."""
+    if register.findings:
+        return ()
+    highest = max((entry.get("number", 0) for entry in read_prints(folder / LIST).values()), default=0)
+    if highest <= len(register.issues):
+        return ()
+    text = f"prints in {folder.name}/ are of no. {highest}, and issued/ ends with no. {len(register.issues)}"
+    mend = "put the missing sign-offs back from a copy; if there is none, move those prints aside with labeller changes --void"
+    return (finding("register-gone", Place(FOLDER), text, mend),)
 
 
 def void_aside(folder: Path, void: Iterable[Void]) -> list[Path]:

@@ -16,7 +16,7 @@ from labeller.serving.cli import common
 from labeller.serving.documents import Press, Printed, Wanted, out_folder
 from labeller.serving.pipeline import Opened, any_stop
 from labeller.serving.register import Acceptance, Signature, acceptance_words, accepted, append, content_of, to_accept
-from labeller.serving.standing import LIST, Standing, Void, issued_words, note_prints, void_aside, void_prints
+from labeller.serving.standing import LIST, Standing, Void, cut_short, issued_words, note_prints, void_aside, void_prints
 from labeller.serving.told import change_json, change_lines
 from labeller.serving.verbs_ask import opened
 from labeller.serving.verbs_guest import menu_of
@@ -71,7 +71,8 @@ def sign_off(args: argparse.Namespace) -> int:
     laws = tuple(dict.fromkeys(args.law or [kitchen.kitchen.law]))
     register = read_register(kitchen.folder)
     unlawful = [each for law in laws for each in kitchen.workshop.tables.law(law, kitchen.date).findings if any_stop([each])]
-    problems = [*([wrong] if wrong else []), *problems, *more, *unlawful, *register.findings]
+    problems = [*([wrong] if wrong else []), *problems, *more, *unlawful, *register.findings,
+                *cut_short(register, out_folder(kitchen, args.out))]  # fmt: skip
     if problems or menu is None:
         return show.refused(problems, args.format)
     findings = to_accept(kitchen, menu, laws)
@@ -208,6 +209,7 @@ def changes(args: argparse.Namespace) -> int:
                 and menu.starts <= kitchen.date <= (menu.ends or "9999")]  # fmt: skip
     folder = out_folder(kitchen, args.out)
     void = void_prints(kitchen, register, folder)
+    register = register._replace(findings=(*register.findings, *cut_short(register, folder)))
     try:
         moved = void_aside(folder, void) if args.void else []
     except OSError as problem:
@@ -258,8 +260,9 @@ def _lines(kitchen: Opened, register: Register, found: Sequence[MenuChange], uns
         issue = each.issue
         out += [f"{each.menu}, since no. {issue.number} of {issue.date} {issue.content['time']}, signed by {issue.by} ({issue.content['role']})",
                 *change_lines(each, kitchen.workshop.tables.kinds), ""]  # fmt: skip
-    out += [f"{name}: NOT SIGNED OFF. Sign it off with: labeller sign-off \"{name}\" --by NAME --role ROLE" for name in unsigned]
-    if not found and not unsigned:
+    if not register.findings:
+        out += [f"{name}: NOT SIGNED OFF. Sign it off with: labeller sign-off \"{name}\" --by NAME --role ROLE" for name in unsigned]
+    if not found and not unsigned and not register.findings:
         out.append(f"No menu that is signed off runs on {kitchen.date} or later.")
     known = [each for each in void if each.listed]
     if known:
