@@ -24,7 +24,8 @@ Span = tuple[int, int]
 
 
 class Tokens(NamedTuple):
-    """words: folded, singular. spans: place of each in the text. odd: numbers of those the lexicon doesn't know."""
+    """words: folded, singular. spans: place of each in the text, empty where each word is one of the text's words in turn
+    (see :func:`spans_of`). odd: numbers of those the lexicon doesn't know."""
 
     words: list[str]
     spans: list[Span]
@@ -33,6 +34,14 @@ class Tokens(NamedTuple):
 
 def tokens_of(text: str, lexicon: Lexicon) -> Tokens:
     """The words of a piece of text."""
+    if text.isascii():
+        words = _WORD.findall(text.lower())
+        longest = lexicon.longest
+        for word in words:
+            if word not in longest:
+                break
+        else:
+            return Tokens(words, [], set())
     found = Tokens([], [], set())
     for match in _WORD.finditer(text):
         span = match.span()
@@ -47,6 +56,11 @@ def tokens_of(text: str, lexicon: Lexicon) -> Tokens:
     if "-" in text:
         _join_hyphens(text, found, lexicon)
     return found
+
+
+def spans_of(text: str) -> list[Span]:
+    """Places of the words of a text that is tokenised word by word."""
+    return [match.span() for match in _WORD.finditer(text)]
 
 
 def _joins_the_last(word: str, span: Span, text: str, found: Tokens) -> bool:

@@ -6,12 +6,13 @@ do, so a harmless phrase never swallows an allergen's word that belongs to anoth
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from functools import lru_cache
 from typing import NamedTuple
 
 from labeller.terms.lexicon import Entry, Lexicon
 from labeller.working.label_reader import denials
-from labeller.working.label_reader.tokens import resembled, tokens_of
+from labeller.working.label_reader.tokens import resembled, spans_of, tokens_of
 
 QUIET = frozenset(("plain", "origin", "category"))
 NEVER, OUTSIDE, ALWAYS = 0, 1, 2
@@ -59,38 +60,43 @@ def read_words(text: str, lexicon: Lexicon) -> Reading:
     words, spans, odd = tokens_of(text, lexicon)
     if not words:
         return NOTHING
+    found = _phrases_in(words, odd, lexicon)
+    known = sum([word in lexicon.longest for word in words])
+    roles = frozenset([entry.role for _, _, entry in found])
+    numbers = tuple([word for word in words if word[0].isdigit() and f"e{word}" in lexicon.phrases])
+    if roles <= QUIET and not odd and not numbers:
+        return Reading(tuple(words), tuple([Match(*one, "") for one in found]), (), known, False, roles)
+    spans = spans or spans_of(text)
+    unknown = tuple([text[spans[place][0] : spans[place][1]] for place in sorted(odd)])
+    matches = tuple([Match(first, after, entry, text[spans[first][0] : spans[after - 1][1]]) for first, after, entry in found])
+    loud = bool(numbers) or any(_counts(entry) for _, _, entry in found)
+    reading = Reading(tuple(words), matches, unknown, known, loud, roles, numbers=numbers)
+    if not roles.isdisjoint(denials.DENYING):
+        denied = denials.denied_in(reading)
+        return reading._replace(denied=frozenset(denied), off=denials.denied_kinds(matches, denied, lexicon.groups))
+    return _with_plain_speech(reading, lexicon) if loud and roles <= _CLEAR_OUTSIDE and not numbers else reading
+
+
+def _phrases_in(words: list[str], odd: Collection[int], lexicon: Lexicon) -> list[tuple[int, int, Entry]]:
+    """(first, after, entry) of every phrase that is not wholly inside one before it."""
     longest, phrases = lexicon.longest, lexicon.phrases
-    matches: list[Match] = []
-    unknown: list[str] = []
-    covered = known = 0
+    found: list[tuple[int, int, Entry]] = []
+    covered, count = 0, len(words)
     for place, word in enumerate(words):
         size = longest.get(word)
         if size is None:
-            if place in odd:
-                unknown.append(text[spans[place][0] : spans[place][1]])
-                entry = resembled(word, lexicon)
-                if entry:
-                    matches.append(Match(place, place + 1, entry, unknown[-1]))
-                    covered = place + 1
+            entry = resembled(word, lexicon) if place in odd else None
+            if entry:
+                covered = place + 1
+                found.append((place, covered, entry))
             continue
-        known += 1
-        for after in range(min(place + size, len(words)), max(place, covered), -1):
+        for after in range(min(place + size, count), max(place, covered), -1):
             entry = phrases.get(word if after == place + 1 else " ".join(words[place:after]))
             if entry is not None:
-                matches.append(Match(place, after, entry, text[spans[place][0] : spans[after - 1][1]]))
                 covered = after
+                found.append((place, after, entry))
                 break
-    numbers = tuple([token for token in words if token.isdigit() and f"e{token}" in phrases])
-    roles = frozenset([match.entry.role for match in matches])
-    loud = bool(numbers) or (not roles <= QUIET and any(_counts(match.entry) for match in matches))
-    reading = Reading(tuple(words), tuple(matches), tuple(unknown), known, loud, roles, numbers=numbers)
-    if not loud:
-        return reading
-    if not roles.isdisjoint(denials.DENYING):
-        denied = denials.denied_in(reading)
-        off = denials.denied_kinds(reading.matches, denied, lexicon.groups)
-        return reading._replace(denied=frozenset(denied), off=off)
-    return _with_plain_speech(reading, lexicon) if roles <= _CLEAR_OUTSIDE and not numbers else reading
+    return found
 
 
 def _counts(entry: Entry) -> bool:
