@@ -52,11 +52,11 @@ def everything(rng: random.Random, nr: int, below: list[str]) -> Recipe:
     """A recipe with any of the steps that move mass, right and wrong ones."""
     names = rng.sample(sorted(FOODS), rng.randint(1, 5))
     lines = [Line(name, grams(rng.uniform(1, 500)), HERE, trim=Span.of(rng.choice((0, 0.2))), kept=Span.of(rng.choice((1, 1, 0.5))),
-                  food=FOODS[name], cooked_as=rng.choice(("", "", "3003", "805")),
+                  food=FOODS[name], cooked_as=rng.choice(("", "", "3005", "864")),
                   cooking_yield=Span.of(rng.uniform(0.5, 2)) if rng.random() < 0.1 else None) for name in names]  # fmt: skip
     for name in rng.sample(below, min(len(below), rng.randint(0, 2))):
         amount = Amount("3 pieces", Span.of(3), "piece") if rng.random() < 0.3 else grams(rng.uniform(1, 300))
-        lines.append(Line(name, amount, HERE, cooked_as=rng.choice(("", "", "3003"))))
+        lines.append(Line(name, amount, HERE, cooked_as=rng.choice(("", "", "3005"))))
     if rng.random() < 0.1:
         lines.append(Line("sherry", Amount("to taste", Span.of(0), "g", vague="to taste"), HERE, food="14057"))
     if rng.random() < 0.4:

@@ -49,6 +49,13 @@ class Names:
     def product(self, name: str) -> Product | None:
         return self._products.get(normalise(name))
 
+    def trimmed_from(self, name: str) -> list[tuple[Recipe, int]]:
+        """Recipes, with the place of the line, that trim off the part of this name; none where the name is a recipe or a product."""
+        if normalise(name) not in self._trimmed or self.recipe(name) or self.product(name):
+            return []
+        return [(recipe, nr) for recipe in self.kitchen.recipes.values() for nr, line in enumerate(recipe.lines)
+                if line.trimmed_to and normalise(line.trimmed_to) == normalise(name)]  # fmt: skip
+
     def meaning(self, name: str, pin: str, place: Place) -> Meaning:
         """What a name means on a line that may pin its food row."""
         key = (name, pin)

@@ -19,6 +19,7 @@ from labeller.terms.nutrients import INDEX
 from labeller.terms.record import Component, Corner, DishRecord
 from labeller.terms.spans import Span
 from labeller.working import allergens as contact
+from labeller.working import twice
 from labeller.working.batches import MIDDLE, ranges_of, work
 from labeller.working.composition import TAP_WATER, Leaf, ingredients_of
 from labeller.working.measures import to_grams
@@ -66,6 +67,9 @@ class Workshop:
         treatments = self._treatments(recipe, line, meaning)
         cooked, source = self._cooked(recipe, line, meaning)
         grams, per_piece, basis, step = self._grams(recipe, line, meaning, found)
+        if line.cooked_as and not self._known_treatment(line.cooked_as):
+            found += twice.unknown_treatment(recipe, line)
+        found += twice.line_findings(recipe, line, meaning.food, basis, self._own_treatment(line, treatments))
         bought = basis == "as bought" or line.weight_is == "as bought"
         refuse = (meaning.food.refuse_percent or 0.0) / 100 if bought and meaning.food and not line.trim.high else 0.0
         return Input(line_key(recipe, nr, line), line, meaning.ref, grams, per_piece, treatments, cooked, source,
@@ -115,6 +119,13 @@ class Workshop:
             return ()
         code = self.tables.cooking.code_for(words, food.group, food.description, food.values[INDEX["fat_g"]])
         return (code,) if code else ()
+
+    def _known_treatment(self, words: str) -> bool:
+        return self.tables.cooking.retention(words) is not None if words.isdigit() else bool(self.tables.cooking.methods_in(words))
+
+    def _own_treatment(self, line: Line, treatments: tuple[str, ...]) -> str:
+        """Words of the treatment that a line names for itself, where it has factors."""
+        return (self.tables.cooking.treatment_words(treatments[0]) or line.cooked_as) if line.cooked_as and treatments else ""
 
     def _cooked(self, recipe: Recipe, line: Line, meaning: Meaning) -> tuple[Span | None, str]:
         """Cooked over raw weight: written on the line, else of the method's table where nothing else settles the yield."""
@@ -280,8 +291,9 @@ class Workshop:
         found: list[Finding] = []
         words = set(family)
         for each in family.values():
-            _, _, problems = self.inputs(each)
+            _, inputs, problems = self.inputs(each)
             found += [*problems, *batches[each.name].findings, *self._far_ends(each, batches), *contact.equipment_findings(self.kitchen, each)]
+            found += [*self._trimmed(each, inputs), *self._cooking_water(each, inputs)]
             words |= self._words(each)
             found += self._ingredient_findings(each)
         contents = self.contents(family, batches, memo=True)
@@ -290,6 +302,27 @@ class Workshop:
         found += [each for each in self.reading_findings if each.subject in words]
         found += [each for each in self.reading_findings if not each.subject and each.severity == STOP and each.blocks == "all"]
         return tuple(dict.fromkeys(found))
+
+    def _trimmed(self, recipe: Recipe, inputs: tuple[Input, ...]) -> list[Finding]:
+        """Trimmed parts of other recipes: one purchase, two recipes; what the second uses the first has trimmed off."""
+        found: list[Finding] = []
+        for item in inputs:
+            parents = self.names.trimmed_from(item.line.name)
+            if parents and item.grams is not None and item.ref.kind != "recipe":
+                off = sum(self._trim_of(parent, nr) for parent, nr in parents)
+                found += twice.trimmed_finding(item.line, item.grams.low, off, parents[0][0].name, recipe.name)
+        return found
+
+    def _trim_of(self, parent: Recipe, nr: int) -> float:
+        """Most grams that a batch of a recipe trims off one of its lines."""
+        item = self.inputs(parent)[1][nr]
+        return item.grams.high * (1 - item.refuse) * item.line.trim.high if item.grams is not None else 0.0
+
+    def _cooking_water(self, recipe: Recipe, inputs: tuple[Input, ...]) -> tuple[Finding, ...]:
+        if not recipe.poured_off:
+            return ()
+        foods = {item.ref.key: self.meaning(item.line).food for item in inputs if item.ref.kind == "food"}
+        return twice.cooking_water_findings(recipe, inputs, {key: food.group for key, food in foods.items() if food})
 
     def _far_ends(self, recipe: Recipe, batches: Mapping[str, Worked]) -> list[Finding]:
         """What is wrong only where the ranges of a recipe are at their ends: the ready weight high and the lines low, or the reverse."""

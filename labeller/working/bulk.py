@@ -276,8 +276,9 @@ def _work(np, table: _Table, rows, cut, line: Columns, own: Columns) -> None:
     totals[known == 0] = 0.0  # of nothing known: a nested batch must not pass it on
     table.batches[rows, :WIDE], table.batches[rows, WIDE:] = totals, known
     dry = (known[:, WATER] > 0.95) & (totals[:, WATER] * weight < -0.02 * own["weight in"])  # as nutrients.water_findings
+    lean = (fat < 0) & (known[:, FAT] > 0.95) & (totals[:, FAT] <= 0)
     empty = (weight <= 1e-9 * own["gross"]) & (own["gross"] != 0)  # as the balance of batches
-    table.look[rows] = look | own["nothing"] | dry | empty
+    table.look[rows] = look | own["nothing"] | dry | empty | lean
 
 
 def _gone(np, own: Columns, totals, water, fat) -> None:

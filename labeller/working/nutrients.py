@@ -144,6 +144,9 @@ def _fat_off(worked: Worked, totals: list[float]) -> None:
 
 def water_findings(worked: Worked, content: Content, place) -> tuple[Finding, ...]:
     """More driven off than there was water, or more fat run off than there was fat: the weights can't be right."""
+    if worked.fat < 0 and content.known[FAT] > 0.95 and content.values[FAT] <= 0:
+        return (finding("fat-exceeds", place, f"\"{worked.name}\": {-worked.fat:.0f} g of fat are said to run off, more than there is in it",
+                        "weigh the batch again, or name another kind of loss", worked.name),)  # fmt: skip
     water = content.values[WATER] * worked.weight
     limit = 0.02 * worked.weight_in  # the table's own water content varies by some per cent (common practice)
     if content.known[WATER] > 0.95 and water < -limit:
