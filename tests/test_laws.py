@@ -106,12 +106,6 @@ def test_what_is_missing_is_told_one_by_one():
         assert f"no {key}" in texts
 
 
-def test_a_us_pack_of_many_servings_is_told():
-    """101.9(b)(12): from 200 % of the reference amount a second column or another serving is asked for."""
-    assert "serving-size-by-reference" in codes(boxed("us", replace(PACK, racc="50 g")))
-    assert "serving-size-by-reference" not in codes(boxed("us", replace(PACK, racc="51 g")))
-
-
 def test_nutrition_stands_only_where_asked_for():
     assert boxed().nutrition_shown  # prepacked: Art. 9(1)(l)
     direct = replace(PACK, sold="prepacked for direct sale")
@@ -219,7 +213,7 @@ def in_french(record: DishRecord, law: str = "eu", **more):
 def test_a_table_and_a_list_in_french():
     """Regulation (EU) No 1169/2011, French version, Annexes II, X and XV (from memory)."""
     record = dish(
-        {"fat_g": 3.12},
+        FIVE["amounts"] | {"fat_g": 3.12},
         24,
         kind="pack",
         facts=(fact("milk"), fact("trout")),
@@ -253,7 +247,7 @@ def test_a_dish_without_an_answer_says_so_in_french():
 def test_every_code_of_this_room_is_raised_in_these_tests():
     told = "".join(
         (Path(__file__).parent / name).read_text(encoding="utf-8")
-        for name in ("test_declaring.py", "test_statement.py", "test_laws.py")
+        for name in ("test_declaring.py", "test_statement.py", "test_laws.py", "test_packs.py")
     )
     assert [entry.code for entry in ENTRIES if f'"{entry.code}"' not in told] == []
 

@@ -6,12 +6,15 @@ from collections.abc import Mapping
 
 from msgspec.structs import replace
 
+from labeller.declaring.additives import without_category
 from labeller.declaring.front_of_pack import colours
-from labeller.declaring.label import Label, label, portion_words
+from labeller.declaring.label import Label, label
+from labeller.declaring.menu import duty, plate_energy
 from labeller.declaring.naming import Names
 from labeller.declaring.nutrition import Table, table
 from labeller.declaring.published import as_json
-from labeller.declaring.simplified import simplified_allowed
+from labeller.declaring.servings import Serving, portion, serving
+from labeller.declaring.simplified import shortened, simplified_allowed, with_second_column
 from labeller.declaring.statement import contained, named_without_share, statement
 from labeller.declaring.states import State, cell_words, group_of, states_of
 from labeller.declaring.sulphites import below_limit
@@ -40,20 +43,34 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
         return _refused(record, law, kitchen, kinds, date, language, data_version)
     record = below_limit(record, lists.get(law.key))
     around = label(record, law, words, recipe, kitchen, batch, date)
+    share = serving(record, law, words, recipe, around.nutrition_shown and not record.nutrition_stopped)
     found = Table((), (), ())
     if not (record.stopped or record.nutrition_stopped):
-        found = table(record, law, words)
+        found = _table(record, law, words, recipe, kitchen, around, share)
     names = Names(law, words, kinds, lists)
     told = tuple(one for one in law.findings if one.code != "language-not-there")  # this language is there
-    findings = told + around.findings + found.findings + _name_findings(record, names) + _pack_findings(record, recipe)
+    findings = told + around.findings + share.findings + found.findings + _name_findings(record, names)
+    findings += _pack_findings(record, recipe) + _pack_figures(record, law, found, around) + _additive_finding(record, law, kitchen, around)
     findings += _quid_finding(record, recipe, around) + _language_finding(record, kitchen, language)
     if found.rows:
         findings += range_findings(record, law, found.rows)
-    findings += _memory_finding(record, law)
+    findings += _memory_finding(record, law, words)
     record = _after(record, findings)
     if record.stopped:
         return _no_answer(record, law, kitchen, kinds, words, date, findings, around, data_version)
-    return _answer(record, law, kitchen, names, recipe, date, findings, around, found, data_version)
+    return _answer(record, law, kitchen, names, recipe, date, findings, around, found, share, data_version)
+
+
+def _table(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kitchen: Kitchen, around: Label,
+           share: Serving) -> Table:  # fmt: skip
+    """The table of a serving, with the pack's column beside it where the law asks for one, shortened where the kitchen asks."""
+    also = tuple(dict.fromkeys((*kitchen.also_declared, *(recipe.also_declared if recipe else ()))))
+    single = record.kind == "pack" and share.share == 1.0
+    found = table(portion(record, share.share), law, words, also, single)
+    if share.pack_words:
+        second = table(portion(record, share.second), law, words, also)
+        found = found._replace(rows=with_second_column(found.rows, second.rows))
+    return found
 
 
 def _after(record: DishRecord, findings: tuple[Finding, ...]) -> DishRecord:
@@ -64,23 +81,30 @@ def _after(record: DishRecord, findings: tuple[Finding, ...]) -> DishRecord:
 
 
 def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe: Recipe | None, date: str,
-            findings: tuple[Finding, ...], around: Label, found: Table, data_version: str) -> Declaration:  # fmt: skip
+            findings: tuple[Finding, ...], around: Label, found: Table, share: Serving, data_version: str) -> Declaration:  # fmt: skip
     states = states_of(record.facts, names.kinds, False)
     none = names.words.phrases["none on record"].replace("{date}", date)
     figures = not record.nutrition_stopped
     shown = figures and around.nutrition_shown
+    on_menu = around.way is not None and around.way.key == "menu"
+    energy = figures and on_menu and (around.nutrition_shown or duty(law, kitchen))
+    rows, left_out = found.rows if figures else (), ""
+    if recipe is not None and recipe.short_table and names.words.language == "en":
+        rows, left_out = shortened(law, found.figures, rows)
 
     def said(place: str) -> tuple[str, ...]:
         return _sentences(law, names.words, place, kitchen.nation)
 
     return Declaration(
         dish=record.name, law=law.key, law_date=law.date, record=record, language=names.words.language,
-        title=dict(around.particulars)["name"], rows=found.rows if figures else (),
+        title=dict(around.particulars)["name"], rows=rows,
         table_heading=names.words.of_law(law, "heading", law.table_heading),
-        portion_words=portion_words(record, law, names.words) if figures else "",
+        portion_words=share.words if figures else "", pack_words=share.pack_words if figures else "",
+        portion_g=portion(record, share.share).weight_g if figures and share.share != 1.0 else None,
         hundred_words=names.words.of_law(law, "per 100 g", law.hundred_words) if "100 g" in law.basis else "",
-        footnotes=said("table"),
-        statement=statement(record, names, recipe.quid if recipe else ()), contains=_contains(record, names, around),
+        footnotes=tuple(text for text in (left_out, share.note if figures else "", *said("table")) if text),
+        statement=statement(record, names, recipe.quid if recipe else (), _in_list(law, kitchen, around)),
+        contains=_contains(record, names, around, kitchen),
         may_contain=_may_contain(record, names, recipe),
         states={group: tuple(state) for group, state in states.items()},
         allergen_words={group: cell_words(group, state, names.words, names.kinds, none) for group, state in states.items()},
@@ -89,9 +113,12 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
         sold=around.way.key if around.way else "", particulars=around.particulars, kitchen_version=kitchen.version,
         data_version=data_version, figures=found.figures if figures else (), nutrition_shown=shown,
         statement_title=names.words.phrases.get("ingredients", law.statement.get("title", "")),
-        menu_sentences=said("menu") + said("menu first page") if shown else (), percentage_notes=said("percentages"),
-        list_required=bool(around.way and around.way.list_of_ingredients), front_of_pack=colours(law, found.figures, record),
+        menu_sentences=said("menu") + said("menu first page") if shown or energy else (), percentage_notes=said("percentages"),
+        list_required=bool(around.way and around.way.list_of_ingredients),
+        front_of_pack=colours(law, found.figures, portion(record, share.share)) if figures else (),
         simplified=simplified_allowed(law, found.figures) if figures else False,
+        menu_energy=plate_energy(found.figures, law, names.words, share.words) if energy else "",
+        durability_set_by=around.set_by, largest_side_cm2=recipe.largest_side_cm2 if recipe else None,
     )  # fmt: skip
 
 
@@ -119,9 +146,15 @@ def _refused(record: DishRecord, law: Law, kitchen: Kitchen, kinds: Mapping[str,
     return _no_answer(record, law, kitchen, kinds, None, date, findings, None, data_version)
 
 
-def _contains(record: DishRecord, names: Names, around: Label) -> str:
+def _in_list(law: Law, kitchen: Kitchen, around: Label) -> bool:
+    """Whether the kitchen has its allergens named in the list, under a law that leaves the choice and on a label that has a list."""
+    free = law.statement.get("allergens in brackets") == "allowed"
+    return free and kitchen.allergens_in_list and around.way is not None and around.way.list_of_ingredients
+
+
+def _contains(record: DishRecord, names: Names, around: Label, kitchen: Kitchen) -> str:
     """The Contains line: where the law has one beside a list, or where there is no list; "" else."""
-    beside = names.law.statement.get("contains line beside a list") == "yes"
+    beside = names.law.statement.get("contains line beside a list") == "yes" and not _in_list(names.law, kitchen, around)
     has_list = around.way is not None and around.way.list_of_ingredients
     words = names.summary(_in_order(contained(record, names.law), names))
     return _line(names, "contains line", names.law.naming.contains_form, words) if words and (beside or not has_list) else ""
@@ -193,6 +226,36 @@ def _pack_findings(record: DishRecord, recipe: Recipe | None) -> tuple[Finding, 
                     "write `may contain:` and `risk assessed:` with who assessed it, or clean between and record it", record.name),)  # fmt: skip
 
 
+_ON_A_PLATE = ("menu", "loose")  # ways of sale where "at least" may stand: no law prescribes a table there
+
+
+def _pack_figures(record: DishRecord, law: Law, found: Table, around: Label) -> tuple[Finding, ...]:
+    """A table on a pack for sale must give figures: a lower bound, or a figure that is not known, is none."""
+    if not around.nutrition_shown or around.way is None or around.way.key in _ON_A_PLATE or not found.rows or law.key == "none":
+        return ()
+    loose = [row.key for row in found.rows if row.at_least or row.known < law.house.known_share - 1e-6]
+    if not loose:
+        return ()
+    return (finding("pack-figure-not-whole", NOWHERE,
+                    f"\"{record.name}\", {around.way.key} under {law.key}: no table, because {', '.join(loose)} would be \"at least\" or "
+                    "\"not known\"; a table on a pack has no such form.",
+                    "weigh the vague lines, and match or describe the foods whose value is missing (`labeller why` names them)",
+                    record.name),)  # fmt: skip
+
+
+def _additive_finding(record: DishRecord, law: Law, kitchen: Kitchen, around: Label) -> tuple[Finding, ...]:
+    if around.way is None or not around.way.list_of_ingredients or kitchen.languages[:1] != ("en",):
+        return ()
+    found = without_category(record.ingredients, law)
+    if not found:
+        return ()
+    told = "; ".join(f"\"{name}\" in {product}" for product, name in found)
+    return (finding("additive-without-category", NOWHERE,
+                    f"\"{record.name}\" under {law.key}: additives stand without the category of what they do: {told}.",
+                    "ask the supplier which category holds (preservative, emulsifier …) and write it in `ingredients on pack`",
+                    record.name),)  # fmt: skip
+
+
 def _quid_finding(record: DishRecord, recipe: Recipe | None, around: Label) -> tuple[Finding, ...]:
     if recipe is None or around.way is None or "quid" not in around.way.must:
         return ()
@@ -215,11 +278,14 @@ def _language_finding(record: DishRecord, kitchen: Kitchen, language: str) -> tu
                     "let a person translate them before printing", record.name),)  # fmt: skip
 
 
-def _memory_finding(record: DishRecord, law: Law) -> tuple[Finding, ...]:
-    if not law.unchecked:
+def _memory_finding(record: DishRecord, law: Law, words: Words) -> tuple[Finding, ...]:
+    unread = law.unchecked
+    if words.checked != "yes":
+        unread = (f"the words of the language \"{words.language}\" ({words.checked})", *unread)
+    if not unread:
         return ()
-    named = "; ".join(text.split(";")[0] for text in law.unchecked[:4])
-    more = f" and {len(law.unchecked) - 4} more" if len(law.unchecked) > 4 else ""
+    named = "; ".join(text.split(";")[0] for text in unread[:4])
+    more = f" and {len(unread) - 4} more" if len(unread) > 4 else ""
     return (finding("rules-from-memory", NOWHERE,
                     f"Under {law.key}, rules in use were not read in full in their text: {named}{more}.",
                     "`labeller laws` names them all; have a qualified person compare them", record.name),)  # fmt: skip

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-import re
 from datetime import date as Date
 from datetime import timedelta
-from decimal import ROUND_FLOOR, Decimal
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import NamedTuple
 
-from labeller.declaring.rounding import exact, rounded
+from labeller.declaring.rounding import exact
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.laws import Law, Way, Words
 from labeller.terms.record import DishRecord
 
-_GRAMS = r"^\s*(\d+(?:\.\d+)?)\s*g\b"
+
+ALCOHOL_G_PER_ML = 0.789  # ethanol at 20 °C
 
 
 class Label(NamedTuple):
-    """way: of sale, None when it can't be told. Texts are as printed, "" where there is nothing. particulars: (key, text)."""
+    """way: of sale, None when it can't be told. Texts are as printed, "" where there is nothing. particulars: (key, text).
+    set_by: who set the durability, never a default."""
 
     way: Way | None
     net_quantity: str
@@ -28,6 +29,7 @@ class Label(NamedTuple):
     lot: str
     particulars: tuple[tuple[str, str], ...]
     nutrition_shown: bool
+    set_by: str
     findings: tuple[Finding, ...]
 
 
@@ -44,13 +46,16 @@ def label(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kit
         "instructions": recipe.instructions if recipe else "",
         "business": _business(kitchen),
         "lot": words.phrases["lot"].replace("{lot}", batch.lot) if batch and batch.lot else "",
+        "alcohol": _strength(recipe, law, words),
     }
+    way = _small_pack(way, law, recipe)
     missing = _missing(record, law, way, texts, recipe, kitchen, batch)
     asked = kitchen.nutrition_asked or bool(recipe and recipe.nutrition_asked)
     shown = way is None or way.nutrition == "must" or (way.nutrition == "may" and asked)
+    life = recipe.shelf_life if recipe else None
     particulars = tuple((key, text) for key, text in texts.items() if text)
     return Label(way, texts["net quantity"], texts["durability"], texts["storage"], texts["business"], texts["lot"], particulars,
-                 shown, problems + bad + missing + _serving(record, law, recipe))  # fmt: skip
+                 shown, life.set_by if life else "", problems + bad + missing + _other(record, law, kitchen, recipe, way))  # fmt: skip
 
 
 def way_of_sale(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Way | None, tuple[Finding, ...]]:
@@ -65,6 +70,55 @@ def way_of_sale(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Wa
         return None, (finding("sold-unknown", place, f"\"{record.name}\": {law.key} has no way of sale \"{sold}\".",
                               "write `sold:` with one of: " + ", ".join(law.ways), record.name),)  # fmt: skip
     return law.ways[key], ()
+
+
+def _small_pack(way: Way | None, law: Law, recipe: Recipe | None) -> Way | None:
+    """What a small pack may leave out: the table, the list (its allergens stay, in a Contains line)."""
+    side = recipe.largest_side_cm2 if recipe else None
+    if way is None or side is None:
+        return way
+    if way.nutrition == "must" and _under(side, law, "nutrition table may be left out below"):
+        way = way._replace(nutrition="may")
+    if way.list_of_ingredients and _under(side, law, "ingredient list may be left out below"):
+        way = way._replace(list_of_ingredients=False, must=tuple(key for key in way.must if key in ("name", "allergens", "net quantity", "durability")))
+    return way
+
+
+def _under(side_cm2: float, law: Law, key: str) -> bool:
+    """Whether the pack is below a limit of the law; one of all surface is held against six times the largest side."""
+    limit = law.figures.get(key)
+    if limit is None:
+        return False
+    inches = limit.unit.startswith("square inch")
+    return (side_cm2 * 6 / 6.4516 if inches else side_cm2) < limit.value
+
+
+def _strength(recipe: Recipe | None, law: Law, words: Words) -> str:
+    """"5.5 % vol": of a drink over the law's limit, to one decimal."""
+    least = law.figure("alcohol declared over")
+    if recipe is None or recipe.alcohol_vol is None or least is None or exact(recipe.alcohol_vol) <= exact(least):
+        return ""
+    number = _plain(exact(recipe.alcohol_vol).quantize(Decimal("0.1"), rounding=ROUND_HALF_UP))
+    return f"{words.number(number)} % vol"
+
+
+def _other(record: DishRecord, law: Law, kitchen: Kitchen, recipe: Recipe | None, way: Way | None) -> tuple[Finding, ...]:
+    """A drink's strength that nobody wrote; a nation in which another law holds, or that is not stated."""
+    out = []
+    place, least = recipe.place if recipe else NOWHERE, law.figure("alcohol declared over")
+    if record.kind == "pack" and least is not None and recipe and recipe.alcohol_vol is None and record.middle and record.middle.weight_g:
+        percent = record.middle.totals.get("alcohol_g", 0.0) / record.middle.weight_g * 100 / ALCOHOL_G_PER_ML
+        if percent > least:
+            out.append(finding("strength-not-stated", place, f"\"{record.name}\" holds about {percent:.1f} % alcohol by volume.",
+                               "if it is a drink, write `alcohol:` with its strength (5.5 % vol); a food needs none", record.name))  # fmt: skip
+    nations = law.statement.get("nations", "").split(", ") if law.statement.get("nations") else []
+    if nations and kitchen.nation and kitchen.nation not in nations:
+        out.append(finding("nation-of-another-law", NOWHERE, f"{law.name}: in {kitchen.nation.title()} another law holds ({law.statement['elsewhere']}).",
+                           f"write `law: {law.statement['elsewhere']}` in kitchen.yaml", record.name))  # fmt: skip
+    elif nations and not kitchen.nation and record.kind == "pack":
+        out.append(finding("nation-not-stated", NOWHERE, f"{law.name}: its nations differ, and kitchen.yaml names none.",
+                           "write `nation:` in kitchen.yaml: " + ", ".join(nations), record.name))  # fmt: skip
+    return tuple(out)
 
 
 def net_quantity(record: DishRecord, law: Law, recipe: Recipe | None) -> str:
@@ -175,32 +229,3 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
     return tuple(finding("particular-missing", place,
                          f"\"{record.name}\", {way.key} under {law.key}: no {key} on record ({way.rule.section}).",
                          mends[key], record.name) for key in gone)  # fmt: skip
-
-
-def _serving(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Finding, ...]:
-    """A pack that holds so many reference amounts that one serving a pack is no longer what the law asks."""
-    limit = law.figure("second column from")
-    if record.kind != "pack" or limit is None or recipe is None or not recipe.racc:
-        return ()
-    reference = re.match(_GRAMS, recipe.racc)
-    if reference is None:
-        return ()
-    share = record.weight_g.mid / float(reference.group(1)) * 100
-    if share < limit:
-        return ()
-    return (finding("serving-size-by-reference", recipe.place,
-                    f"\"{record.name}\" holds {share:.0f} % of its reference amount ({recipe.racc}).",
-                    "ask a qualified person for the serving size or the second column", record.name),)  # fmt: skip
-
-
-def portion_words(record: DishRecord, law: Law, words: Words) -> str:
-    """The law's words over the portion column, with the weight rounded by the law's table."""
-    table = law.roundings.get(law.portion_rounding)
-    if not record.weight_g.mid or table is None:
-        return ""
-    weight = words.number(f"{rounded(record.weight_g.mid, table).text}{' ' if law.unit_spaced else ''}g")
-    pack = record.kind == "pack"
-    key, text = ("per pack", law.pack_words) if pack and law.pack_words else ("per portion", law.portion_words)
-    form = words.of_law(law, key, text)
-    portion = words.phrases["pack" if pack else "portion"]
-    return form.replace("{weight}", weight).replace("{portion}", portion)

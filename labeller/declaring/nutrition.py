@@ -107,8 +107,12 @@ def _span(values: list[float]) -> Span:
     return Span(min(values), values[0], max(values))
 
 
-def table(record: DishRecord, law: Law, words: Words) -> Table:
-    """Rows and figures of a dish by its law. Empty, with the finding that says why, where there is no weight."""
+def table(record: DishRecord, law: Law, words: Words, also: tuple[str, ...] = (), single: bool = False) -> Table:
+    """Rows and figures of a dish by its law. Empty, with the finding that says why, where there is no weight.
+
+    also: nutrients that the kitchen wants printed though the law leaves them free ("fibre", "vitamin c"). single: the pack is
+    one portion, so that a portion's amount counts for what is significant.
+    """
     if not law.lines:
         return Table((), (), ())
     if record.middle is None or record.middle.weight_g <= 0:
@@ -116,10 +120,48 @@ def table(record: DishRecord, law: Law, words: Words) -> Table:
                                       "give the portion or the pack a weight", record.name),))  # fmt: skip
     keys = dict.fromkeys([line.key for line in law.lines] + [line.percent_of for line in law.lines])
     found = {key: figure(key, record, law) for key in keys}
-    figures = _Printer(law, words, record).rows(found)
-    rows = tuple([row if law.percent_printed else replace(row, share="")
-                  for row, line in zip(figures, law.lines, strict=True) if _is_shown(line, found[line.key], law)])  # fmt: skip
-    return Table(rows, figures, _findings(record, law, found, rows))
+    figures = _Printer(law, words, record, single).rows(found)
+    asked, unheard = asked_keys(also, law)
+    refused = [key for key in asked if not _may_be_asked(key, law, found, single)]
+    rows = tuple([row if law.percent_printed else replace(row, share="") for row, line in zip(figures, law.lines, strict=True)
+                  if _is_shown(line, found[line.key], law) or (line.key in asked and line.key not in refused)])  # fmt: skip
+    return Table(rows, figures, _findings(record, law, found, rows) + _not_added(record, law, unheard, refused))
+
+
+def asked_keys(also: tuple[str, ...], law: Law) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """(keys of the law's lines, names without one) for nutrients named as a kitchen does ("vitamin c", "fibre", "potassium")."""
+    keys, unheard = [], []
+    for name in also:
+        wanted = "_".join(name.lower().replace("fiber", "fibre").split())
+        found = [line.key for line in law.lines if line.key.rpartition("_")[0].removesuffix("_dfe") == wanted]
+        keys += found
+        if not found:
+            unheard.append(name)
+    return tuple(dict.fromkeys(keys)), tuple(unheard)
+
+
+def _may_be_asked(key: str, law: Law, found: Mapping[str, Figure | None], single: bool) -> bool:
+    """A voluntary figure stands only when it is known for enough of the weight and the law lets it be declared."""
+    line = next(line for line in law.lines if line.key == key)
+    return certainty(found[key], law) == WHOLE and _allowed(line, found[key], law, single)
+
+
+def _allowed(line: NutrientLine, one: Figure | None, law: Law, single: bool) -> bool:
+    if line.shown != "when significant":
+        return True
+    if one is None:
+        return False
+    return significant(line, one.per_100g.mid, law) or (single and significant(line, one.per_portion.mid, law))
+
+
+def _not_added(record: DishRecord, law: Law, unheard: tuple[str, ...], refused: list[str]) -> tuple[Finding, ...]:
+    parts = [f"{law.key} has no line for {', '.join(unheard)}"] if unheard else []
+    if refused:
+        parts.append(f"{', '.join(refused)} not known for enough of the weight, or below the amount from which it may be declared")
+    if not parts:
+        return ()
+    return (finding("nutrient-not-added", NOWHERE, f"\"{record.name}\" does not print all that `declare also` asks for: {'; '.join(parts)}.",
+                    "take it off `declare also`, or match the foods whose value is missing", record.name),)  # fmt: skip
 
 
 def certainty(one: Figure | None, law: Law) -> str:
@@ -140,8 +182,8 @@ def _is_shown(line: NutrientLine, one: Figure | None, law: Law) -> bool:
 class _Printer:
     """Printed texts of a law's lines for one dish."""
 
-    def __init__(self, law: Law, words: Words, record: DishRecord) -> None:
-        self.law, self.words, self.at_least = law, words, bool(record.unknown_amounts)
+    def __init__(self, law: Law, words: Words, record: DishRecord, single: bool = False) -> None:
+        self.law, self.words, self.at_least, self.single = law, words, bool(record.unknown_amounts), single
 
     def rows(self, found: Mapping[str, Figure | None]) -> tuple[NutritionRow, ...]:
         return tuple([self._row(line, found) for line in self.law.lines])
@@ -151,16 +193,20 @@ class _Printer:
         state = certainty(one, self.law)
         bound = state == AT_LEAST or (self.at_least and state == WHOLE)
         texts = {"100 g": "", "portion": ""}
-        for basis in self.law.basis if self._may_stand(line, one) else ():
+        for basis in self.law.basis if _allowed(line, one, self.law, self.single) else ():
             texts[basis] = self.words.phrases["not known"] if state == NOT_KNOWN else self._text(line, found, basis, bound)
+            texts[basis] += self._of_reference(line, one, basis)
         share = self._share(line, found[line.percent_of])
         return NutritionRow(
             line.key, self._name(line, texts["portion"]), texts["100 g"], texts["portion"], share, line.indent, line.bold,
             one and one.per_100g, one and one.per_portion, one.known if one else 0.0, bound,
             str(self.law.roundings[line.rounding].rule))  # fmt: skip
 
-    def _may_stand(self, line: NutrientLine, one: Figure | None) -> bool:
-        return line.shown != "when significant" or (one is not None and significant(line, one.per_100g.mid, self.law))
+    def _of_reference(self, line: NutrientLine, one: Figure, basis: str) -> str:
+        """A voluntary vitamin or mineral carries its share of the reference value beside its amount (Art. 32(3))."""
+        if line.shown != "when significant" or certainty(one, self.law) == NOT_KNOWN:
+            return ""
+        return f" ({self.words.phrases['of reference value'].replace('{percent}', percent(line, _of(one, basis).mid, self.law))})"
 
     def _name(self, line: NutrientLine, amount: str) -> str:
         """In the language's own words for this law, else for the nutrient, else as the law's file has it; with the amount in

@@ -19,7 +19,7 @@ def as_json(declaration: Declaration) -> dict:
     return {
         "dish": declaration.dish, "law": declaration.law, "law_date": declaration.law_date,
         "kitchen_version": declaration.kitchen_version, "data_version": declaration.data_version,
-        "portion": {"weight_g": None if declaration.stopped else _span(record.weight_g), "pieces": record.pieces},
+        "portion": {"weight_g": None if declaration.stopped else _span(declaration.portion_g or record.weight_g), "pieces": record.pieces},
         "nutrients": _nutrients(declaration), "allergens": _allergens(declaration),
         "ingredient_statement": plain(declaration.statement), "contains_statement": declaration.contains,
         "may_contain_statement": declaration.may_contain, "findings": [found.as_json() for found in declaration.findings],

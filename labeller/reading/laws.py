@@ -18,6 +18,7 @@ from labeller.terms.laws import (
     House,
     Law,
     LawEntry,
+    LeftOut,
     Naming,
     NutrientLine,
     Quantity,
@@ -66,7 +67,7 @@ def _entry(key: str) -> LawEntry:
     sources = [source for one in reversed(chain) for source in one["sources"]]
     return LawEntry(key, head["name"], head["instrument"], head["from"], head["until"], head["checked"],
                     _unchecked(blocks, {one["law"]: _RuleMaker(one) for one in chain}), tuple(sources),
-                    tuple(head["not done"]))  # fmt: skip
+                    tuple(head["not done"]), tuple(choice for one in reversed(chain) for choice in one.get("choices", ())))  # fmt: skip
 
 
 def _chain(key: str) -> list[Node]:
@@ -90,7 +91,7 @@ def _pruned(node: object, date: str) -> object:
     return node
 
 
-_MAPPINGS = ("quantities", "rounding", "figures", "table", "statement", "allergens")
+_MAPPINGS = ("quantities", "rounding", "figures", "table", "statement", "allergens", "menu", "additives")
 _LISTS = ("lines", "sentences", "ways of sale", "tolerances", "front of pack")
 
 
@@ -103,8 +104,9 @@ def _merged(chain: list[Node]) -> dict[str, object]:
         for name in _LISTS:
             if name in one:
                 out[name] = [item | {"_law": one["law"]} for item in one[name]]
-        if "simplified format" in one:
-            out["simplified format"] = one["simplified format"] | {"_law": one["law"]}
+        for name in ("simplified format", "short table"):
+            if name in one:
+                out[name] = one[name] | {"_law": one["law"]}
     return out
 
 
@@ -148,7 +150,11 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         statement={name: value for name, value in blocks["statement"].items() if isinstance(value, str)},
         colours=tuple([_colour(node, rule) for node in blocks.get("front of pack", ())]),
         words=words, house=_house(), unchecked=_unchecked(blocks, makers), findings=missing,
-        simplified=_simplified(blocks.get("simplified format"), rule),
+        simplified=_simplified(blocks.get("simplified format"), rule), portions_words=table.get("portions words", ""),
+        left_out=tuple([_left_out(node, blocks["short table"], rule) for node in blocks.get("short table", {}).get("may be left out", ())]),
+        left_out_words=blocks.get("short table", {}).get("sentence", ""),
+        menu={name: value for name, value in blocks["menu"].items() if isinstance(value, str)},
+        additive_categories=tuple(blocks["additives"].get("categories", ())), additive_names=tuple(blocks["additives"].get("names", ())),
     )  # fmt: skip
 
 
@@ -227,6 +233,12 @@ def _simplified(node: Node | None, rule) -> Simplified | None:
         return None
     return Simplified(int(node["at least"]), tuple(node["of"]), _numbers(node["insignificant below"]),
                       _numbers(node["insignificant percent below"]), tuple(node["always shown"]), rule(node))  # fmt: skip
+
+
+def _left_out(node: Node, block: Node, rule) -> LeftOut:
+    limit, percent = node.get("up to", node.get("below")), node.get("percent below")
+    return LeftOut(tuple(node["keys"]), node.get("when", ""), None if limit is None else float(limit), "up to" in node,
+                   None if percent is None else float(percent), rule({"_law": block["_law"]} | node))  # fmt: skip
 
 
 def _numbers(node: Node) -> dict[str, float]:

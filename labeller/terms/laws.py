@@ -186,6 +186,18 @@ class Simplified(NamedTuple):
     rule: Rule
 
 
+class LeftOut(NamedTuple):
+    """Lines that may be left out of a table. when: the quantity looked at, "" = each line its own. below: its amount (inclusive:
+    up to it) on every basis of the table; percent_below: its share of the daily amount instead."""
+
+    keys: tuple[str, ...]
+    when: str
+    below: float | None
+    inclusive: bool
+    percent_below: float | None
+    rule: Rule
+
+
 class Words(NamedTuple):
     """Words of a language. checked as in a :class:`Rule`. kinds: allergen kind -> name; spots: other spellings of a kind in an
     ingredient name; nutrients: key (or law and key) -> name; phrases: key (or law and key) -> text; months: January first."""
@@ -228,7 +240,9 @@ class Law(NamedTuple):
     """One law, only the entries in force on ``date``.
 
     basis: which columns its table has, of ``100 g`` and ``portion``. unit_spaced, percent_spaced: "5 g" or "5g", "5 %" or "5%".
-    percent_printed: the table has a column of percentages. unchecked: sections in use that were not read in their text.
+    percent_printed: the table has a column of percentages. portions_words: number of portions of a pack. left_out, left_out_words:
+    lines that may be left out, and the sentence that then stands ("Not a significant source of {names}"). menu: words for energy
+    on a menu. additive_categories, additive_names: words of a supplier's list. unchecked: sections in use that were not read in their text.
     findings: what is wrong with the choice of law or date; a law with a stop finding has no entries.
     """
 
@@ -263,6 +277,12 @@ class Law(NamedTuple):
     simplified: Simplified | None = None
     unchecked: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    portions_words: str = ""
+    left_out: tuple[LeftOut, ...] = ()
+    left_out_words: str = ""
+    menu: Mapping[str, str] = NOTHING
+    additive_categories: tuple[str, ...] = ()
+    additive_names: tuple[str, ...] = ()
 
     def figure(self, key: str) -> float | None:
         """Value of a single number, None when the law has none on that date."""
@@ -282,3 +302,4 @@ class LawEntry(NamedTuple):
     unchecked: tuple[str, ...]
     sources: tuple[str, ...]
     not_done: tuple[str, ...]
+    choices: tuple[str, ...] = ()

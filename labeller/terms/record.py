@@ -89,7 +89,8 @@ class NutritionRow(Struct, frozen=True):
     """One printed line of a nutrition table. key: of the law's own list (``fat_g`` …). name: as the law prints it.
     per_100g, per_portion: printed text with unit ("5.1 g"), "" when not shown. share: printed %RI or %DV ("3 %"), "".
     indent: 0, 1 or 2. bold: as the law asks. value_*: exact, with bounds; known: share of weight known. at_least: True when
-    a line without an amount makes the figure a lower bound. rule: section of the law whose rounding was used."""
+    a line without an amount makes the figure a lower bound. rule: section of the law whose rounding was used. per_pack,
+    share_pack: the second column that US law asks for on some packs, "" else."""
 
     key: str
     name: str
@@ -103,6 +104,8 @@ class NutritionRow(Struct, frozen=True):
     known: float = 1.0
     at_least: bool = False
     rule: str = ""
+    per_pack: str = ""
+    share_pack: str = ""
 
 
 class Run(Struct, frozen=True):
@@ -123,6 +126,9 @@ class Declaration(Struct, frozen=True):
     kitchen asks for the table on this document. list_required: this way of sale asks for the list of ingredients.
     statement_title: "Ingredients". menu_sentences: prescribed at the foot of a menu. percentage_notes: to stand under
     percentages, where they are printed. front_of_pack: (key, low/medium/high). simplified: the law lets a shorter table stand.
+    pack_words: heads the second column ("Per container"), "" where there is none. portion_g: what ``per_portion`` is of, where
+    that is a share of the pack. menu_energy: energy for a menu ("330 Cal"), where law or kitchen asks. durability_set_by: who set
+    the date. largest_side_cm2: of the pack, None when not stated.
     """
 
     dish: str
@@ -160,6 +166,11 @@ class Declaration(Struct, frozen=True):
     percentage_notes: tuple[str, ...] = ()
     front_of_pack: tuple[tuple[str, str], ...] = ()
     simplified: bool = False
+    pack_words: str = ""
+    portion_g: Span | None = None
+    menu_energy: str = ""
+    durability_set_by: str = ""
+    largest_side_cm2: float | None = None
 
     @property
     def stopped(self) -> bool:
