@@ -22,6 +22,7 @@ import yaml
 from labeller.reading import kitchen_splice as splice
 from labeller.reading.kitchen import FOLDER_OF, read_kitchen
 from labeller.terms.findings import STOP, Finding, Place, finding
+from labeller.terms.words import fold
 
 UNDO = ".undo"
 KEPT = 50  # copies; the oldest go first
@@ -99,7 +100,8 @@ def put(folder: Path, file: str, seen: str, kind: str, name: str, fields: dict |
     try:
         new = _edited(data, file, kind, name, fields)
     except splice.NotSpliced as problem:
-        text = f"{kind} \"{name}\" in {file} can't be changed here: {problem}"
+        which = f'{kind} "{name}"' if name else f"a new {kind}"
+        text = f"{which} can't be written to {file} here: {problem}"
         return Saved(False, file, (finding("edit-not-clean", Place(file), text, f"change it in {file} with a text editor", name),))
     if new == data:
         return Saved(True, file)
@@ -307,8 +309,20 @@ def _write(path: Path, data: bytes) -> None:
         raise
 
 
-def file_for(kind: str, files: tuple[str, ...], name: str) -> tuple[str, ...]:
-    """Files a new entry may go to: those of its folder, then one of its own name."""
-    folder = FOLDER_OF[kind]
-    own = f"{folder}/{re.sub(r'[^a-z0-9]+', '_', name.lower()).strip('_')[:40] or kind}.yaml"
-    return tuple(dict.fromkeys([*(file for file in files if file.startswith(f"{folder}/")), own]))
+def file_for(folder: Path, kind: str, files: tuple[str, ...], name: str) -> tuple[str, ...]:
+    """Files a new entry may go to, the likeliest first: those of its folder that are lists of entries, and one of its own name.
+    Menus and batches have files of their own."""
+    place = FOLDER_OF[kind]
+    stem = f"{place}/{re.sub(r'[^a-z0-9]+', '_', fold(name)).strip('_')[:40] or kind}"
+    own = next(file for nr in range(1, 1000) if not (folder / (file := f"{stem}{f'_{nr}' if nr > 1 else ''}.yaml")).exists())
+    lists = [file for file in files if file.startswith(f"{place}/") and _takes_more(folder, file)]
+    return (own, *lists) if kind in ("menu", "batch") else (*lists, own)
+
+
+def _takes_more(folder: Path, file: str) -> bool:
+    try:
+        page = splice.pages((folder / file).read_bytes(), file)
+        splice.added([""], page, {"": ""})
+    except (OSError, splice.NotSpliced):
+        return False
+    return not page.broken

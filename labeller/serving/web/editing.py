@@ -82,9 +82,16 @@ def form(visit: Visit, kind: str, name: str, file: str, seen: str, values: dict[
     elsewhere = [each for each in findings if not any(each in one for one in (beside or {}).values())]
     return visit.page("entry.html", name or f"New {kind}", status, here=HERE[kind], kind=kind, name=name, file=file, seen=seen, values=values,
                       groups=GROUPS[kind], line_fields=LINE_FIELDS, rows=rows, at=at, findings=told(visit, elsewhere), beside=beside or {},
-                      files=kitchen_edit.file_for(kind, kitchen.files, values.get(kind, "")) if not name and kind != "kitchen" else (),
+                      files=files_offered(visit, kind) if not name and kind != "kitchen" else (),
                       words=words(visit), back=to(AT[kind], name=name) if name and kind not in ("menu", "batch", "kitchen") else HERE[kind],
                       opened_groups={group.title for group in GROUPS[kind] if _holds(group, values, beside or {}, at)})  # fmt: skip
+
+
+def files_offered(visit: Visit, kind: str) -> list[tuple[str, str]]:
+    """(file, words) a new entry may go to; "" is one of its own, which gets its name from the entry."""
+    folder = visit.house.folder
+    offered = kitchen_edit.file_for(folder, kind, visit.opened.kitchen.files, "")
+    return [(file, file) if (folder / file).exists() else ("", "a file of its own") for file in offered]
 
 
 def _row_numbers(field: Field, values: dict[str, str], more: int) -> list[int]:
@@ -133,7 +140,7 @@ def save(visit: Visit) -> Reply:
     if wrong:
         return form(visit, kind, name, file, seen, values, status=422, findings=wrong, beside={kind: wrong})
     if not name:
-        file, seen = _file_of_new(visit, kind, file, fields[kind])
+        file, seen = file_of_new(visit, kind, file, fields[kind])
     saved = kitchen_edit.put(visit.house.folder, file, seen, kind, name, fields, when=now())
     if not saved.written:
         status = 409 if any(each.code == "edit-changed-underneath" for each in saved.findings) else 422
@@ -142,10 +149,11 @@ def save(visit: Visit) -> Reply:
     return go(AT[kind], name=fields[kind] if kind not in ("menu", "batch", "kitchen") else "", done="same" if same else "saved")
 
 
-def _file_of_new(visit: Visit, kind: str, file: str, name: str) -> tuple[str, str]:
-    """The file picked for a new entry, one of its own where the page's offer was for a name not yet typed."""
-    offered = kitchen_edit.file_for(kind, visit.opened.kitchen.files, name)
-    file = file if file in offered else offered[-1]
+def file_of_new(visit: Visit, kind: str, file: str, name: str) -> tuple[str, str]:
+    """The file picked for a new entry. A file of its own is offered before the name is typed: it is named when it is known."""
+    offered = kitchen_edit.file_for(visit.house.folder, kind, visit.opened.kitchen.files, name)
+    own = next(each for each in offered if not (visit.house.folder / each).exists())
+    file = file if file in offered else own
     return file, kitchen_edit.checksum(visit.house.folder, file)
 
 

@@ -52,7 +52,7 @@ def _recipe(kind: str) -> tuple[Group, ...]:
         return _field(kind, key, sort, **more)
 
     first = [one(kind), one(LINES_KEY[kind], "lines")]
-    ready = ([one("serves")] if kind == "dish" else []) + [one("makes"), one("loss", "shares"), one("method", known="methods")]
+    ready = [one("makes"), one("loss", "shares"), one("method", known="methods"), one("serves")]
     weight = (
         one("poured off", "rows", parts=_parts("poured off", lines="names")), one("coated in", "parts", parts=_parts("coated in", lines="names")),
         one("fried in", "parts", parts=_parts("fried in")), one("water change"), one("fat change"), one("reduced to"), one("alcohol stays"))  # fmt: skip
@@ -106,7 +106,22 @@ GROUPS: dict[str, tuple[Group, ...]] = {
         Group("Label stock", (_field("kitchen", "label sheets", "named values"),))),
 }  # fmt: skip
 LINE_FIELDS = tuple(_field("line", key, {"weighed": "choice", "leave off": "yes"}.get(key, "text"),
-                           **({"choices": ("edible", "as bought")} if key == "weighed" else {})) for key in LINE_KEYS)  # fmt: skip
+                           **({"choices": ("edible", "as bought")} if key == "weighed" else {}))
+                    for key in dict.fromkeys((*LINE_KEYS, *(each.key for each in keys_of("line")))))  # fmt: skip
+
+
+def _rest(kind: str, groups: tuple[Group, ...]) -> tuple[Group, ...]:
+    """Keys that the reader knows and no group names yet come last, by the look of their example."""
+    named = {field.key for group in groups for field in group.fields}
+    rest = tuple(_field(kind, each.key, _sort_of(each.example)) for each in keys_of(kind) if each.key not in named)
+    return (*groups, Group("More", rest, True)) if rest else groups
+
+
+def _sort_of(example: str) -> str:
+    return "names" if example.startswith("[") else "pairs" if example.startswith("{") else "yes" if example in ("yes", "no") else "text"
+
+
+GROUPS = {kind: _rest(kind, groups) for kind, groups in GROUPS.items()}
 
 
 def fields_of(kind: str) -> tuple[Field, ...]:

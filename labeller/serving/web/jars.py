@@ -9,7 +9,7 @@ from labeller.reading import kitchen_edit
 from labeller.reading.match_file import write_match
 from labeller.serving.verbs_match import table
 from labeller.serving.web.asking import Reply, go
-from labeller.serving.web.editing import now, words, written
+from labeller.serving.web.editing import file_of_new, files_offered, now, words, written
 from labeller.serving.web.looking import Told, told
 from labeller.serving.web.visits import Visit
 from labeller.terms.findings import Finding, Place, finding
@@ -50,10 +50,9 @@ def jar(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = (), 
     values["may contain"] = values["may contain"] or ", ".join((reading or {}).get("may_contain", ()))
     values["checked"] = values["checked"] or visit.date
     values["kind"] = values["kind"] or "pack"
-    files = kitchen_edit.file_for("product", visit.opened.kitchen.files, name)
     return visit.page("jar.html", f"Read the pack: {name}", status, here="/products", name=product.name if product else name, is_there=bool(stands),
                       file=asked.one("file") or (stands.file if stands else ""), seen=asked.one("seen") or (stands.checksum if stands else ""),
-                      files=files, text=text, reading=reading, values=values, kinds=visit.opened.workshop.tables.kinds, words=words(visit),
+                      files=files_offered(visit, "product"), text=text, reading=reading, values=values, kinds=visit.opened.workshop.tables.kinds, words=words(visit),
                       findings=told(visit, findings), beside=beside or {}, users=_users(visit, name))  # fmt: skip
 
 
@@ -86,9 +85,7 @@ def save_jar(visit: Visit) -> Reply:
     fields = {key: value for key, value in fields.items() if value not in ("", [])}
     file, seen = asked.one("file"), asked.one("seen")
     if not stands:
-        offered = kitchen_edit.file_for("product", visit.opened.kitchen.files, name)
-        file = file if file in offered else offered[-1]
-        seen = kitchen_edit.checksum(visit.house.folder, file)
+        file, seen = file_of_new(visit, "product", file, name)
     saved = kitchen_edit.put(visit.house.folder, file, seen, "product", stands.name if stands else "", fields, when=now())
     if not saved.written:
         return jar(visit, status=422, findings=saved.findings, beside=saved.beside)

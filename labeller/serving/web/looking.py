@@ -96,7 +96,7 @@ def _groups(facts: tuple[AllergenFact, ...], kinds) -> dict[str, str]:
     from labeller.terms.allergens import GROUPS
 
     found = states_of(facts, kinds)
-    return {key: found[key].state for key in found if (key in GROUPS or kinds[key].group == "other") and found[key].state != NONE_ON_RECORD}
+    return {key: found[key].state for key in found if (key in GROUPS or (key in kinds and kinds[key].group == "other")) and found[key].state != NONE_ON_RECORD}
 
 
 def not_known(visit: Visit, what: str, name: str) -> Reply:
