@@ -149,10 +149,22 @@ def _in_oil(spot: Spot, match: Match, entry: Entry) -> bool:
     reading, parent = spot.reading, spot.parent
     if parent and not _OIL_WORDS.isdisjoint(parent.tokens) and _only_oils(reading, 0):
         return True
+    if parent and _oil_follows_bracket(spot) and _only_oils(reading, 0):
+        return True
     rest = reading.tokens[match.after :]
     if rest and rest[0] in denials.JOINING and not _OIL_WORDS.isdisjoint(rest) and _only_oils(reading, match.first):
         return True
     return _oil_over_commas(spot, match)
+
+
+def _oil_follows_bracket(spot: Spot) -> bool:
+    """ "Hydrogenated (soybean) oil": the word stands behind the bracket."""
+    above = spot.pieces.parent[spot.number]
+    behind = spot.children[above][-1] + 1
+    if behind >= len(spot.pieces.text) or spot.pieces.parent[behind] != spot.pieces.parent[above]:
+        return False
+    tokens = spot.readings[behind].tokens
+    return spot.pieces.before[behind] in (")", "]", "}") and bool(tokens) and tokens[0] in _OIL_WORDS
 
 
 def _only_oils(reading: Reading, first: int) -> bool:

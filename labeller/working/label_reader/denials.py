@@ -123,13 +123,14 @@ def denied_over_commas(pieces: Pieces, readings: Sequence[Reading], at: int) -> 
 def _before(pieces: Pieces, readings: Sequence[Reading], at: int) -> set[int]:
     """ "Wheat, dairy and nut free": pieces before the one that ends in "free", when they open the sentence."""
     tokens = readings[at].tokens
-    if not tokens or tokens[-1] != "free" or not JOINING.intersection(tokens) or pieces.after[at] == ",":
+    slashes = pieces.before[at] == "/"
+    if not tokens or tokens[-1] != "free" or pieces.after[at] == "," or not (slashes or JOINING.intersection(tokens)):
         return set()
     reached: set[int] = set()
     for number in range(at - 1, -1, -1):
         if pieces.sentence[number] != pieces.sentence[at]:
             break
-        if pieces.after[number] != "," or not _pure(readings[number]):
+        if pieces.after[number] != ("/" if slashes else ",") or not _pure(readings[number]):
             return set()
         reached.add(number)
     return reached

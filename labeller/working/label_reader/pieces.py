@@ -18,6 +18,8 @@ _MARKS = re.compile(
     r"| [-–—]+\s|\n[ \t]*\n|/(?!\d))"
 )
 _AND_OR = re.compile(r"\b(and|et|und|e|y|en)/(or|ou|oder|o|of)\b", re.IGNORECASE)
+_TAGS = re.compile(r"</?(b|strong|em|i|u|span|p|br|li|ul|ol|div|font|mark)\b[^<>]*>", re.IGNORECASE)
+_INVISIBLE = {0xAD: None, 0x200B: None, 0x200C: None, 0x200D: None, 0xFEFF: None, 0xA0: " ", 0x202F: " ", 0x2009: " "}
 _WRAPPED = re.compile(r"(?<=[^\W\d_])-\n[ \t]*(?=[^\W\d_])")
 
 
@@ -73,10 +75,20 @@ def cut(text: str) -> Pieces:
 _NO_TURN = frozenset((",", "", ":", ";", "/"))
 
 
+def _without_markup(text: str) -> str:
+    """Text copied from a web page: bold and the like go, a line's end and an item of a list divide."""
+    from html import unescape  # seldom needed, and its table of names is long
+
+    text = _TAGS.sub(lambda tag: ", " if tag[1].lower() in ("br", "li", "p", "div") else " ", text)
+    return unescape(text)
+
+
 def _levelled(text: str) -> str:
     """Composed letters, wrapped lines joined, "and/or" as words; a list without commas gets them from its lines."""
     if not text.isascii():
-        text = normalize("NFC", text)
+        text = normalize("NFC", text).translate(_INVISIBLE)
+    if "<" in text or ("&" in text and ";" in text):
+        text = _without_markup(text)
     if "/" in text:
         text = _AND_OR.sub(r"\1 \2", text)
     if "_x000" in text:  # a carriage return as some spreadsheets write it

@@ -22,6 +22,14 @@ _WARNING = frozenset(("may", "traces"))
 _STEERING = _SENTENCE_WIDE | _PLACING | _WARNING | {"contains", "heading", "but"} | QUIET
 _IMPLIED = frozenset(("product", "dish", "grain", "keep", "source"))
 _PREPOSITIONS = frozenset(("in", "on", "at", "dans", "en", "im", "auf", "su", "op", "nel", "na", "w", "sur", "dan"))
+_DOINGS = frozenset((
+    "that", "which", "where", "also", "with", "handling", "using", "processing", "containing", "producing", "handle", "process",
+    "use", "used", "produce", "make", "present", "contain",
+    "qui", "ou", "utilisant", "utilise", "egalement", "aussi", "manipulant",
+    "che", "dove", "anche", "utilizza", "lavora", "donde", "que", "se", "tambien", "utiliza",
+    "waar", "ook", "die", "dat", "wo", "dem", "der", "auch", "welchem",
+    "gdzie", "ktorym", "uzywa", "som", "dar", "hvor", "jossa", "kde", "ahol", "unde",
+))  # fmt: skip
 _RELATIVES = frozenset(("that", "which", "also", "qui", "che", "que", "die"))
 _SULPHITE_AMOUNT = re.compile(
     r"(?:so2|so₂|sul(?:ph|f)[a-z]*)[\s(-]{0,3}(?:dioxide|oxyde)?\D{0,25}?(<|>|less than|max\.?|under|more than|over|above)?"
@@ -126,7 +134,9 @@ def _warned(reading: Reading) -> tuple[int, int]:
 
 
 def _place_start(reading: Reading, match: Match) -> int:
-    """Where "in a factory that …" begins, -1 when no preposition stands before the place."""
+    """Where "in a factory that …" begins; -1 when no preposition stands before the place or nothing says what is done there."""
+    if _DOINGS.isdisjoint(reading.tokens[match.first :]) and not match.words.lower().startswith(("shared", "same")):
+        return -1
     for token in range(match.first - 1, max(-1, match.first - 8), -1):
         if reading.tokens[token] in _PREPOSITIONS:
             return token
@@ -225,8 +235,10 @@ def _finest(found: list[tuple[str, str, int, str]], pieces: Pieces, lexicon: Lex
 
 
 def _linked(pieces: Pieces, one: int, other: int) -> bool:
-    """Same piece, or one stands in the other's bracket."""
-    return one == other or pieces.parent[one] == other or pieces.parent[other] == one
+    """Same piece, or one stands in the other's bracket or behind its colon."""
+    if one == other or pieces.parent[one] == other or pieces.parent[other] == one:
+        return True
+    return pieces.after[one] == ":" and other > one and pieces.sentence[one] == pieces.sentence[other]
 
 
 def _sulphites(text: str) -> float | None:
