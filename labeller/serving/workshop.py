@@ -15,7 +15,7 @@ from labeller.terms.evidence import Step
 from labeller.terms.findings import STOP, Finding
 from labeller.terms.kitchen import Kitchen, Line, Recipe
 from labeller.terms.mass import Content, Input, Part, Ref, Worked
-from labeller.terms.nutrients import INDEX
+from labeller.terms.nutrients import BASE, INDEX
 from labeller.terms.record import Component, Corner, DishRecord
 from labeller.terms.spans import Span
 from labeller.working import allergens as contact
@@ -27,7 +27,11 @@ from labeller.working.nutrients import content_of, corner_of, label_findings, of
 from labeller.working.ranges import corners
 from labeller.working.sulphites import mg_per_kg
 
-BOUNDED = ("energy_kcal", "protein_g", "fat_g", "saturates_g", "carbohydrate_g", "sugars_g", "fibre_g", "sodium_mg", "water_g")
+# Energy as laws add it up, in kcal: Regulation (EU) No 1169/2011, Annex XIV (carbohydrate without fibre, fibre 2; protein as
+# nitrogen x 6.25) and 21 CFR 101.9(c)(1)(i)(B). Only to look for the corners that bound it; the laws' own files make the figure.
+ENERGIES = ((("carbohydrate_g", 4.0), ("fibre_g", -2.0), ("fat_g", 9.0), ("nitrogen_g", 25.0), ("alcohol_g", 7.0)),
+            (("carbohydrate_g", 4.0), ("fat_g", 9.0), ("protein_g", 4.0), ("alcohol_g", 7.0)),
+            (("carbohydrate_g", 1.0), ("fibre_g", -1.0)))  # fmt: skip
 READY_WEIGHT = ("makes", "piece", "pieces", "reduced grams", "picked up")  # ranges of what a batch weighs or takes when ready
 
 
@@ -387,14 +391,25 @@ class Workshop:
 
     def _figures(self, recipe: Recipe, family: Mapping[str, Recipe]) -> tuple[Corner, tuple[Corner, ...]]:
         self.ready_oil(family)
+        batches = self.batches(family)
+        contents = self.contents(family, batches, memo=True)
+        own = {name: ranges_of(*self.inputs(each)[:2]) for name, each in family.items()}
+        moving: dict[str, Recipe] = {}  # what a range reaches; the rest is worked out once
+        for name, each in family.items():
+            if own[name] or any(child.name in moving for child in self._children(each)):
+                moving[name] = each
 
         def evaluate(setting: Mapping[str, float]) -> Corner:
-            batches = self.batches(family, setting)
-            content = self.contents(family, batches, memo=not setting)[recipe.name]
-            return corner_of(content, portion_of(recipe, batches[recipe.name]))
+            at, inside = dict(batches), dict(contents)
+            for name, each in moving.items():
+                measured, inputs, _ = self.inputs(each)
+                at[name] = _with_pieces(work(measured, inputs, at, setting, self._oil(each)))
+                inside[name] = content_of(at[name], lambda ref: inside.get(ref.key) if ref.kind == "recipe" else self._leaf_contents.get(ref),
+                                          self.tables_retention)  # fmt: skip
+            return corner_of(inside[recipe.name], portion_of(recipe, at[recipe.name]))
 
-        ranges = {key for each in family.values() for key in ranges_of(*self.inputs(each)[:2])}
-        return evaluate(MIDDLE), corners(ranges, evaluate, _bounded())
+        middle = corner_of(contents[recipe.name], portion_of(recipe, batches[recipe.name]))
+        return middle, corners({key for ids in own.values() for key in ids}, evaluate, _bounded)
 
     def _sulphites(self, part: Part) -> float | None:
         """mg/kg of SO2 in an ingredient: the product's figure, else what its pack prints; 0 where none is on record."""
@@ -463,14 +478,12 @@ def portion_of(recipe: Recipe, worked: Worked) -> float:
     return worked.weight / (worked.serves or 1.0) if recipe.kind == "dish" else worked.weight
 
 
-def _bounded():
-    def per_portion(key: str):
-        return lambda corner: corner.totals.get(key, 0.0)
-
-    def per_gram(key: str):
-        return lambda corner: corner.totals.get(key, 0.0) / corner.weight_g if corner.weight_g else 0.0
-
-    return tuple(make(key) for key in BOUNDED for make in (per_portion, per_gram)) + (lambda corner: corner.weight_g,)
+def _bounded(corner: Corner) -> tuple[float, ...]:
+    """The figures whose bounds are looked for: every quantity and the energy of the laws, per portion and per gram; the weight."""
+    totals = [corner.totals.get(key, 0.0) for key in BASE]
+    totals += [sum(factor * corner.totals.get(key, 0.0) for key, factor in law) for law in ENERGIES]
+    weight = corner.weight_g
+    return (*totals, *((total / weight if weight else 0.0) for total in totals), weight)
 
 
 def with_substitutes(kitchen: Kitchen, substitutes: Mapping[str, str]) -> Kitchen:
