@@ -95,8 +95,13 @@ def _count(result: Measured, row_id: str, grade: str, wanted: list[str], kinds: 
 
 def unjudged(result: Measured) -> list[Miss]:
     """Misses and false alarms that nobody has judged yet."""
-    judged = {(row["id"], row["kind"], row["what"]) for row in yaml.safe_load(JUDGED.read_text(encoding="utf-8"))}
+    judged = {(row["id"], row["kind"], row["what"]) for row in judgements()}
     return [miss for miss in dict.fromkeys(result.misses) if miss not in judged]
+
+
+def judgements() -> list[dict]:
+    """Rows of id, kind, what, verdict, reason; verdict ``wrong`` is the reader's own fault."""
+    return yaml.safe_load(JUDGED.read_text(encoding="utf-8"))
 
 
 def rows_of(path: Path = STATEMENTS) -> list[dict]:
@@ -128,7 +133,8 @@ def main() -> int:
     result = measure(rows_of(), load_lexicon())
     report(result)
     left = unjudged(result)
-    print(f"{len(set(result.misses))} misses and false alarms, {len(left)} not judged")
+    own = {tuple(row[key] for key in ("id", "kind", "what")) for row in judgements() if row["verdict"] == "wrong"}
+    print(f"{len(set(result.misses))} misses and false alarms, {len(left)} not judged, {len(own)} judged the reader's own fault")
     for miss in left:
         print("  not judged:", *miss)
     return 1 if left else 0

@@ -301,6 +301,10 @@ def test_real_statements():
     """Every miss and false alarm on the real statements is judged; the shares stay where they were measured."""
     result = measured.measure(measured.rows_of(), LEXICON)
     assert measured.unjudged(result) == []
+    met = set(result.misses)
+    judged = measured.judgements()
+    assert all((row["id"], row["kind"], row["what"]) in met for row in judged), "a judgement that is no longer needed"
+    assert all(row["verdict"] in ("reader", "text", "law", "label") and row["reason"] for row in judged)
     hits, of = result.recall("declaration", "inline", "caps", "emphasis")
     assert hits / of > 0.99
     assert result.right.total() / (result.right.total() + result.false.total()) > 0.97
