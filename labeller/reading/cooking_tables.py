@@ -188,11 +188,17 @@ class CookingTables:
     def cooking_yield(self, name: str, method: str) -> tuple[float, str] | None:
         """Cooked over raw weight (edible) of a food by its name or description and the method, and where that comes from.
         Names must be equal after levelling the spelling: a yield of something similar is not taken."""
-        for each in reversed(self.methods_in(method)):
-            row = self._yields.get((normalise(name), each))
-            if row:
-                return float(row["cooked_over_raw"]), f"{row['source']}: {row['item']}, {row['method'].lower()}"
-        return None
+        row = self._yield_row(name, method)
+        return (float(row["cooked_over_raw"]), f"{row['source']}: {row['item']}, {row['method'].lower()}") if row else None
+
+    def cooked_fat(self, name: str, method: str) -> float:
+        """Share of the raw weight that runs off as fat (<= 0) with the yield of the same name and method; 0 where the table gives
+        none, or a gain (that fat was added, and is a line of its own)."""
+        row = self._yield_row(name, method)
+        return min(0.0, float(row["fat_change_percent"]) / 100) if row and row["fat_change_percent"] else 0.0
+
+    def _yield_row(self, name: str, method: str) -> dict[str, str] | None:
+        return next((row for each in reversed(self.methods_in(method)) if (row := self._yields.get((normalise(name), each)))), None)
 
     @cached_property
     def _trims(self) -> dict[str, Trim]:

@@ -69,7 +69,7 @@ class Workshop:
         if meaning.ref.kind == "unknown" or (meaning.ref.kind == "product" and self._leaf(meaning) is None):
             found += self._unknown(recipe, line, meaning)
         treatments = self._treatments(recipe, line, meaning)
-        cooked, source = self._cooked(recipe, line, meaning)
+        cooked, source, fat = self._cooked(recipe, line, meaning)
         grams, per_piece, basis, step = self._grams(recipe, line, meaning, found)
         if line.cooked_as and not self._known_treatment(line.cooked_as):
             found += twice.unknown_treatment(recipe, line)
@@ -77,7 +77,7 @@ class Workshop:
         bought = basis == "as bought" or line.weight_is == "as bought"
         refuse = (meaning.food.refuse_percent or 0.0) / 100 if bought and meaning.food and not line.trim.high else 0.0
         return Input(line_key(recipe, nr, line), line, meaning.ref, grams, per_piece, treatments, cooked, source,
-                     self._alcohol(meaning), refuse, step)  # fmt: skip
+                     self._alcohol(meaning), refuse, step, fat)  # fmt: skip
 
     def _unknown(self, recipe: Recipe, line: Line, meaning: Meaning) -> list[Finding]:
         if meaning.findings:  # the matching room said it already
@@ -131,16 +131,21 @@ class Workshop:
         """Words of the treatment that a line names for itself, where it has factors."""
         return (self.tables.cooking.treatment_words(treatments[0]) or line.cooked_as) if line.cooked_as and treatments else ""
 
-    def _cooked(self, recipe: Recipe, line: Line, meaning: Meaning) -> tuple[Span | None, str]:
-        """Cooked over raw weight: written on the line, else of the method's table where nothing else settles the yield."""
+    def _cooked(self, recipe: Recipe, line: Line, meaning: Meaning) -> tuple[Span | None, str, float]:
+        """Cooked over raw weight, its source, and the fat of it: written on the line, else of the method's table where nothing
+        else settles the yield."""
         if line.cooking_yield is not None:
-            return line.cooking_yield, "kitchen's own yield"
+            return line.cooking_yield, "kitchen's own yield", 0.0
         settled = recipe.makes or recipe.water_change is not None or recipe.reduced_to or recipe.kind != "recipe"
         method = line.cooked_as if line.cooked_as and not line.cooked_as.isdigit() else recipe.method
         if settled or not method or meaning.food is None or meaning.food.state == "cooked":
-            return None, ""
-        found = self.tables.cooking.cooking_yield(meaning.food.description, method) or self.tables.cooking.cooking_yield(line.name, method)
-        return (Span.of(found[0]), found[1]) if found else (None, "")
+            return None, "", 0.0
+        tables = self.tables.cooking
+        for name in (meaning.food.description, line.name):
+            found = tables.cooking_yield(name, method)
+            if found:
+                return Span.of(found[0]), found[1], tables.cooked_fat(name, method)
+        return None, "", 0.0
 
     def _alcohol(self, meaning: Meaning) -> float:
         content = self._leaf(meaning) if meaning.ref.kind != "recipe" else None

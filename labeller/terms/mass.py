@@ -40,6 +40,7 @@ class Input(Struct, frozen=True):
     alcohol: float = 0.0
     refuse: float = 0.0
     step: Step = Step("")
+    cooked_fat: float = 0.0  # share of the raw weight that runs off as fat (<= 0) where the yield's table says so; within ``cooked``
 
 
 class Part(Struct, frozen=True):

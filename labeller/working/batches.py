@@ -243,11 +243,16 @@ def _cook_lines(bench: _Bench) -> bool:
         if item.cooked is None or not bench.stays[nr]:
             continue
         factor = bench.at(f"{item.key}/cooked", item.cooked)
-        change = bench.stays[nr] * (factor - 1)
+        raw = bench.stays[nr]
+        fat = max(raw * item.cooked_fat, raw * (factor - 1)) if factor < 1 else 0.0  # never more than what is lost
+        change = raw * (factor - 1) - fat
         bench.water += change
+        bench.fat += fat
         bench.book("water taken in" if change > 0 else "driven off", abs(change))
+        bench.book("fat run off", -fat)
         if bench.words:
-            bench.say(f"{item.line.name}: cooked weight is {_pct(factor)} of raw = {_g(bench.stays[nr] * factor)}",
+            of_it = f"; {_g(-change)} water, {_g(-fat)} fat" if fat else ""
+            bench.say(f"{item.line.name}: cooked weight is {_pct(factor)} of raw = {_g(raw * factor)}{of_it}",
                       item.line.place, item.cooked_source)  # fmt: skip
         any_line = True
     return any_line

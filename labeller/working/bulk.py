@@ -175,11 +175,13 @@ def _lines(np, items: list[Input], place: dict[str, int]) -> Columns:
         if item.cooked is not None or item.per_piece:
             special.append(nr)
     cooked = [nr for nr in special if items[nr].cooked is not None]
-    factors, weights, number = np.ones(len(items)), np.array(grams), len(items)
+    factors, melts, weights, number = np.ones(len(items)), np.zeros(len(items)), np.array(grams), len(items)
+    melts[cooked] = [items[nr].cooked_fat for nr in cooked]
     factors[cooked] = [items[nr].cooked[1] for nr in cooked]
     return {
         "grams": np.nan_to_num(weights), "weighed": ~np.isnan(weights), "inside": (1 - np.array(refuse)) * (1 - np.array(trims)),
-        "kept": np.array(kept, float), "cooked": factors, "cooks": _marked(np, number, cooked), "alcohol": np.array(alcohol),
+        "kept": np.array(kept, float), "cooked": factors, "cooks": _marked(np, number, cooked),
+        "melts": melts, "alcohol": np.array(alcohol),
         "counted": _marked(np, number, [nr for nr in special if items[nr].per_piece]), "child": np.array(child, np.int32),
         "tray": np.zeros(number, bool),
     }  # fmt: skip
@@ -319,7 +321,7 @@ def _mass(np, table: _Table, cut, line: Columns, own: Columns) -> tuple[Any, Any
     raw, cooked = stays, line["cooks"] & (stays != 0)
     stays = np.where(line["fat"], np.repeat(taken, spread), stays)
     weighed = ~np.isnan(own["makes"]) | ~np.isnan(own["piece"])
-    water, fat, settled, over = _yielded(np, own, base, taken, weighed, cooked, raw, line["cooked"], cut)
+    water, fat, settled, over = _yielded(np, own, base, taken, weighed, cooked, raw, line["cooked"], line["melts"], cut)
     look |= over
     off = (1 - np.nan_to_num(own["alcohol stays"], nan=1.0)) * summed(line["alcohol"] * raw)
     water = water - np.where(settled | own["has makes"], 0.0, off)
@@ -334,7 +336,7 @@ def _coated(np, stays, tray, picked, summed, spread) -> tuple[Any, Any]:
     return np.where(tray, stays * np.repeat(share, spread), stays), over
 
 
-def _yielded(np, own: Columns, base, taken, weighed, cooked, raw, factors, cut) -> tuple[Any, Any, Any, Any]:
+def _yielded(np, own: Columns, base, taken, weighed, cooked, raw, factors, melts, cut) -> tuple[Any, Any, Any, Any]:
     """Water and fat change before the scales: by the recipe's change, else its reduction, else the yields of its lines."""
     change, melt = own["water change"], own["fat change"]
     changes = ~weighed & (~np.isnan(change) | ~np.isnan(melt))
@@ -346,8 +348,10 @@ def _yielded(np, own: Columns, base, taken, weighed, cooked, raw, factors, cut) 
     over = reduces & (target > now * (1 + NEAR))
     water = np.where(reduces & ~over, target - now, water)
     by_lines = ~weighed & ~changes & ~reduces
-    gained = np.add.reduceat(np.where(cooked, raw * (factors - 1), 0.0), cut)
-    water = np.where(by_lines, gained, water)
+    lost = np.where(cooked, raw * (factors - 1), 0.0)
+    melted = np.where(lost < 0, np.maximum(raw * melts, lost), 0.0)
+    water = np.where(by_lines, np.add.reduceat(lost - melted, cut), water)
+    fat = np.where(by_lines, np.add.reduceat(melted, cut), fat)
     settled = weighed | (changes & ~np.isnan(change)) | reduces | (by_lines & np.logical_or.reduceat(cooked, cut))
     return water, fat, settled, over
 
