@@ -64,7 +64,9 @@ def read_register(folder: Path) -> Register:
         before = issue.seal if issue else "?"
         issues += [issue] if issue else []
     strays = _strays(place, names, {name for _, name in listed}, {digest: name for digest, name in listed})
-    if any(each.place.file == f"{FOLDER}/{LIST}" for each in found):  # while the list is damaged, what it may have held is no stray
+    if any(
+        each.place.file == f"{FOLDER}/{LIST}" for each in found
+    ):  # while the list is damaged, what it may have held is no stray
         strays = [each for each in strays if not _sealed(place / Path(each.place.file).name)]
     found += strays
     return Register(tuple(issues), tuple(found), tuple(pending))
@@ -99,7 +101,9 @@ def _one(place: Path, name: str, digest: str, number: int, before: str, names: l
     waits = name not in names and hidden(name) in names
     gone = f"{where} is gone: sign-off no. {number} is on the list, and its file is not there"
     if name not in names and not waits:
-        other = next((each for each in names if each.startswith(f"{number:04d}-") and _is_at_home(place / each, each, digest)), "")
+        other = next(
+            (each for each in names if each.startswith(f"{number:04d}-") and _is_at_home(place / each, each, digest)), ""
+        )
         text = f"line {number} of issued/{LIST} was changed: the file it means is {other}"
         return None, [_changed(LIST, text, number) if other else _gone(name, gone)], False
     try:

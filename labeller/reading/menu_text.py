@@ -32,7 +32,9 @@ def _lifted(text: str, menu: Menu) -> str:
         starts = [key.start_mark.line for key in keys] + [_end(entry, lines)]
         if len(set(starts)) != len(starts):
             return ""
-        parts = [lines[first:after] for key, first, after in zip(keys, starts, starts[1:], strict=False) if key.value not in _HEAD]
+        parts = [
+            lines[first:after] for key, first, after in zip(keys, starts, starts[1:], strict=False) if key.value not in _HEAD
+        ]
         body = textwrap.dedent("\n".join(line for part in parts for line in part)).rstrip()
         return body + "\n" if body and not body.startswith((" ", "-")) else ""
     return ""

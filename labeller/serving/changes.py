@@ -74,8 +74,8 @@ class DishChange(NamedTuple):
 
 class MenuChange(NamedTuple):
     """A menu against a sign-off. there: the kitchen still has it. dishes: those that changed. dates: first and last day before
-    and now, where they moved. basis: what else it rests on that changed, in words (law, data): each voids the sign-off. aside: what
-    changed without a word of the declarations changing. findings: new stops and doubts, in words."""
+    and now, where they moved. basis: what else it rests on that changed, in words (law, data): each ends the sign-off. aside:
+    what changed without a word of the declarations changing. findings: new stops and doubts, in words."""
 
     menu: str
     issue: Issued

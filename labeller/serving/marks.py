@@ -1,4 +1,4 @@
-"""From the five letters and figures of a short mark back to the record: in the sign-offs, among the prints, in the kitchen as it is."""
+"""From the five letters and figures of a short mark back to the record: in sign-offs, among prints, in the kitchen as it is."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from labeller.terms.issued import Register
 
 
 class Found(NamedTuple):
-    """Where a mark stands. where: "issued no. 2", "print" or "kitchen". what: the document, or "labels". dishes: on it; digests: what
-    was told of them. batch, lot: of labels. date: when signed or printed, or the date asked about."""
+    """Where a mark stands. where: "issued no. 2", "print" or "kitchen". what: the document, or "labels". dishes: on it; digests:
+    what was told of them. batch, lot: of labels. date: when signed or printed, or the date asked about."""
 
     where: str
     what: str
@@ -42,7 +42,9 @@ def _in_register(register: Register, word: str) -> Iterable[Found]:
         for entry in entries:
             if word in entry["marks"]:
                 batch = entry["marks"][word]
-                yield Found(where, "labels", (entry["dish"],), entry["law"], issue.date, batch, lots.get(batch, ""), (entry["digest"],))
+                yield Found(
+                    where, "labels", (entry["dish"],), entry["law"], issue.date, batch, lots.get(batch, ""), (entry["digest"],)
+                )
         for document in content["documents"]:
             if document["mark"] == word:
                 yield Found(where, document["file"], (), document["law"], issue.date)
@@ -52,8 +54,8 @@ def _in_prints(out: Path, word: str) -> Iterable[Found]:
     for file, entry in sorted(read_prints(out / LIST).items()):
         if entry.get("mark") == word:
             dishes = dict(entry.get("dishes", {}))
-            yield Found("print", file, tuple(dishes), str(entry.get("law", "")), str(entry.get("date", "")), str(entry.get("batch", "")),
-                        str(entry.get("lot", "")), tuple(dishes.values()))  # fmt: skip
+            law, date, batch, lot = (str(entry.get(key, "")) for key in ("law", "date", "batch", "lot"))
+            yield Found("print", file, tuple(dishes), law, date, batch, lot, tuple(dishes.values()))
 
 
 def _in_kitchen(opened: Opened, register: Register, word: str) -> Iterable[Found]:
@@ -63,7 +65,15 @@ def _in_kitchen(opened: Opened, register: Register, word: str) -> Iterable[Found
         for recipe in opened.kitchen.recipes.values():
             for mark, batch in label_marks(opened, recipe, law) if recipe.kind == "pack" else ():
                 if mark == word:
-                    yield Found("kitchen", "labels", (recipe.name,), law, opened.date, batch.name if batch else "", batch.lot if batch else "")
+                    yield Found(
+                        "kitchen",
+                        "labels",
+                        (recipe.name,),
+                        law,
+                        opened.date,
+                        batch.name if batch else "",
+                        batch.lot if batch else "",
+                    )
         press = Press(opened, Wanted(law))
         for menu in opened.kitchen.menus.values():
             yield from (Found("kitchen", file, tuple(told["dishes"]), law, opened.date) for file, told in press.planned(menu)

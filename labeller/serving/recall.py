@@ -76,8 +76,12 @@ def wanted(opened: Opened, name: str, lot: str = "") -> Wanted | None:
     """The product of this name, or the bare ingredient; None when no file knows it."""
     product = opened.workshop.names.product(name)
     words = {normalise(each) for each in ((product.name, *product.also_called) if product else (name,))}
-    known = product is not None or any(words & {normalise(line) for line, *_ in named_in(recipe)} for recipe in opened.kitchen.recipes.values())
-    known = known or any(normalise(one) in words for batch in opened.kitchen.batches.values() for one, _ in (*batch.lots, *_turned(batch)))
+    known = product is not None or any(
+        words & {normalise(line) for line, *_ in named_in(recipe)} for recipe in opened.kitchen.recipes.values()
+    )
+    known = known or any(
+        normalise(one) in words for batch in opened.kitchen.batches.values() for one, _ in (*batch.lots, *_turned(batch))
+    )
     return Wanted(product.name if product else name, frozenset(words), normalise(lot)) if known else None
 
 
@@ -88,11 +92,13 @@ def _turned(batch: Batch) -> list[tuple[str, str]]:
 def recall(opened: Opened, register: Register, asked: Wanted, out: Path) -> Recall:
     """What a product, or a lot of it, has touched. ``opened`` is the kitchen of the date; batches are judged by their own day."""
     names = opened.workshop.names
-    paths = {recipe.name: path for recipe in opened.kitchen.recipes.values() if (path := path_to(opened.workshop, recipe, asked))}
+    paths = {
+        recipe.name: path for recipe in opened.kitchen.recipes.values() if (path := path_to(opened.workshop, recipe, asked))
+    }
     near = _near(opened, paths)
     batches = _batches(opened, asked)
-    dishes = [DishTouch(recipe.name, recipe.kind, paths.get(recipe.name, ()), recipe.name not in paths)
-              for recipe in opened.kitchen.recipes.values() if recipe.kind != "recipe" and (recipe.name in paths or recipe.name in near)]  # fmt: skip
+    served = [recipe for recipe in opened.kitchen.recipes.values() if recipe.kind != "recipe" and recipe.name in {*paths, *near}]
+    dishes = [DishTouch(recipe.name, recipe.kind, paths.get(recipe.name, ()), recipe.name not in paths) for recipe in served]
     menus = []
     for menu in opened.kitchen.menus.values():
         on_it = [recipe.name for name in menu.dishes() if (recipe := names.recipe(name)) and recipe.name in paths]
@@ -139,7 +145,9 @@ def _batches(opened: Opened, asked: Wanted) -> list[BatchTouch]:
     for batch in batches:
         if batch.date not in days:
             swaps = {old: new for each in batches if each.date == batch.date for old, new in each.substitutes}
-            days[batch.date] = Workshop(with_substitutes(plain.kitchen, swaps), plain.workshop.tables) if swaps else plain.workshop
+            days[batch.date] = (
+                Workshop(with_substitutes(plain.kitchen, swaps), plain.workshop.tables) if swaps else plain.workshop
+            )
         out += _touches(batch, days[batch.date], batches, asked)
     return sorted(out, key=lambda each: (each.date, each.batch))
 
@@ -149,8 +157,11 @@ def _touches(batch: Batch, workshop: Workshop, batches: Iterable[Batch], asked: 
     lots = tuple(dict.fromkeys(_lots(batch, workshop, list(batches), asked, ())))
     came = any(normalise(new) in asked.words for _, new in batch.substitutes)
     if made is None and came:  # a replacement for one day: every dish that used the old one
-        return [BatchTouch(batch.name, recipe.name, batch.date, 0, "", NOT_WRITTEN if asked.lot else HAS, (), path, str(batch.place), True)
-                for recipe in workshop.kitchen.recipes.values() if recipe.kind != "recipe" and (path := path_to(workshop, recipe, asked))]  # fmt: skip
+        verdict = NOT_WRITTEN if asked.lot else HAS
+        served = [recipe for recipe in workshop.kitchen.recipes.values() if recipe.kind != "recipe"]
+        used = [(recipe, path_to(workshop, recipe, asked)) for recipe in served]
+        return [BatchTouch(batch.name, recipe.name, batch.date, 0, "", verdict, (), path, str(batch.place), True)
+                for recipe, path in used if path]  # fmt: skip
     path = path_to(workshop, made, asked) if made is not None else ()
     if not path and not lots:
         return []
@@ -169,9 +180,9 @@ def _lots(batch: Batch, workshop: Workshop, batches: list[Batch], asked: Wanted,
         if normalise(name) in asked.words or (product and normalise(product.name) in asked.words):
             found.append(lot)
         part = workshop.names.recipe(name)
-        for each in batches if part is not None else ():
-            if each.name not in through and each is not batch and workshop.names.recipe(each.makes) is part and each.lot and normalise(
-                    each.lot) in _codes(lot):  # fmt: skip
+        made = [each for each in batches if part is not None and each is not batch and workshop.names.recipe(each.makes) is part]
+        for each in made:
+            if each.name not in through and each.lot and normalise(each.lot) in _codes(lot):
                 found += _lots(each, workshop, batches, asked, (*through, batch.name))
     return found
 
@@ -189,9 +200,13 @@ def _issues(register: Register, asked: Wanted) -> Iterable[IssueTouch]:
     for issue in register.issues:
         content = issue.content
         entries: list[Mapping] = list(content["declarations"])
-        dishes = dict.fromkeys(entry["dish"] for entry in entries if asked.words & {normalise(name) for name in entry["products"]})
+        dishes = dict.fromkeys(
+            entry["dish"] for entry in entries if asked.words & {normalise(name) for name in entry["products"]}
+        )
         if dishes:
-            yield IssueTouch(issue.number, issue.menu, issue.date, str(content["menu_from"]), str(content["menu_until"]), tuple(dishes))
+            yield IssueTouch(
+                issue.number, issue.menu, issue.date, str(content["menu_from"]), str(content["menu_until"]), tuple(dishes)
+            )
 
 
 def _prints(out: Path, asked: Wanted, touched: set[str], clear: set[str]) -> Iterable[Void]:

@@ -68,7 +68,7 @@ def entry_of(declaration: Declaration, products: Sequence[str] = (), marks: Mapp
 
 def digest_of(entry: Mapping) -> str:
     """SHA-256 over what a guest or an inspector could be told differently: states and ways of allergens, declared figures,
-    weights, statements. Dates, places in the files and versions don't enter: they may change without a word on the paper changing."""
+    weights, statements. Dates, places in the files and versions don't enter: they may change, and the paper says the same."""
     record = entry["record"]
     told = {"dish": entry["dish"], "law": entry["law"], "answer": entry["answer"], "weight": weight_words(entry),
             "facts": sorted({(fact["kind"], fact["state"], fact["route"], *fact["path"]) for fact in entry["facts"]}),
@@ -187,7 +187,7 @@ def accepted(findings: Sequence[Finding], acceptances: Sequence[Acceptance]) -> 
 
 
 def _not_accepted(each: Finding) -> Finding:
-    mend = f"{each.mend}; or accept it with a reason: --accept \"{acceptance_words(each)}\""
+    mend = f'{each.mend}; or accept it with a reason: --accept "{acceptance_words(each)}"'
     return finding("doubt-not-accepted", each.place, f"{each.code}: {each.text}", mend, each.subject)
 
 
@@ -205,8 +205,8 @@ def _is_about(each: Finding, subject: str) -> bool:
 # The content of a sign-off ------------------------------------------------------------------------------------------------
 
 
-def content_of(opened: Opened, register: Register, menu: Menu, laws: Sequence[str], signed: Signature, findings: Sequence[Finding],
-               taken: Sequence[dict], documents: Sequence[dict] = ()) -> dict:  # fmt: skip
+def content_of(opened: Opened, register: Register, menu: Menu, laws: Sequence[str], signed: Signature,
+               findings: Sequence[Finding], taken: Sequence[dict], documents: Sequence[dict] = ()) -> dict:  # fmt: skip
     """A sign-off, without its seal. number counts all menus; replaces: the number of the same menu that it puts out of force,
     or null; previous: seal of the sign-off before, "" for the first."""
     from labeller import __version__

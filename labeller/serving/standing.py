@@ -56,7 +56,7 @@ def standing(opened: Opened, register: Register, menu: Menu, law: str, entries: 
 
 
 def issued_words(number: int, signed: Signature, replaces: object) -> str:
-    """"issued no. 3, 25 November 2026, signed by RM (head chef), checked by AL; replaces no. 2"."""
+    """ "issued no. 3, 25 November 2026, signed by RM (head chef), checked by AL; replaces no. 2"."""
     second = f", checked by {signed.second}" if signed.second else ""
     return (f"issued no. {number}, {day_words(signed.date)}, signed by {signed.by} ({signed.role}){second}"
             + (f"; replaces no. {replaces}" if replaces else ""))  # fmt: skip
@@ -67,7 +67,9 @@ def issued_words(number: int, signed: Signature, replaces: object) -> str:
 
 def note_prints(folder: Path, told: Iterable[tuple[str, bytes, Mapping | None]]) -> None:
     """Enter prints on the list beside them. told: (file, bytes, what it was printed from); None is not listed. Raises OSError."""
-    fresh = {file: {**entry, "sha256": hashlib.sha256(content).hexdigest()} for file, content, entry in told if entry and content}
+    fresh = {
+        file: {**entry, "sha256": hashlib.sha256(content).hexdigest()} for file, content, entry in told if entry and content
+    }
     if fresh:
         known = read_prints(folder / LIST) | fresh
         write(folder / LIST, json.dumps(known, ensure_ascii=False, sort_keys=True, indent=1) + "\n")
@@ -76,7 +78,9 @@ def note_prints(folder: Path, told: Iterable[tuple[str, bytes, Mapping | None]])
 def void_prints(opened: Opened, register: Register, folder: Path) -> list[Void]:
     """Prints that no longer hold, and why; prints of which nothing is known are pointed out."""
     listed = read_prints(folder / LIST)
-    names = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()) if folder.is_dir() else []
+    names = (
+        sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()) if folder.is_dir() else []
+    )
     now = _Now(opened, register)
     out = []
     for name in names:
@@ -98,7 +102,7 @@ class _Now:
         self._entries: dict[tuple[str, str], dict | None] = {}
 
     def digest(self, dish: str, law: str) -> str:
-        """"": it is no more, or can't be declared."""
+        """ "": it is no more, or can't be declared."""
         entry = self._entry(dish, law)
         return entry["digest"] if entry else ""
 
@@ -136,7 +140,7 @@ def _why(register: Register, path: Path, entry: Mapping, now: _Now) -> str:
 
 
 def _replaced(says: int, latest: int, holds: int) -> str:
-    """Why a print whose dishes have not changed is void all the same. says: its number; holds: the one that holds now (0: none)."""
+    """Why a print whose dishes have not changed is void all the same. says: its number; holds: the one that holds now, or 0."""
     if says and says != latest:
         return f"it says no. {says}, replaced by no. {latest}"
     return f"it says that it is not signed off; no. {holds} has been signed since" if holds and not says else ""

@@ -41,7 +41,9 @@ def _dish(each: DishChange, kinds: Mapping[str, Kind]) -> list[str]:
     out = [] if each.there_before else ["      is new on the menu"]
     if each.answers:
         was, now = each.answers
-        out.append(f"      had an answer, now: {now}" if now else f"      had no answer ({was}), has one now: look at it as a new dish")
+        out.append(
+            f"      had an answer, now: {now}" if now else f"      had no answer ({was}), has one now: look at it as a new dish"
+        )
     for move in each.moves:
         out += _wrapped(move_words(move, kinds) if each.there_before else _holds(move, kinds), "      ")
     if each.weight:
@@ -55,7 +57,7 @@ def _dish(each: DishChange, kinds: Mapping[str, Kind]) -> list[str]:
 
 
 def move_words(move: Move, kinds: Mapping[str, Kind]) -> str:
-    """"gains sesame (contains), through dill cream > tahini (products/larder.yaml:12)"."""
+    """ "gains sesame (contains), through dill cream > tahini (products/larder.yaml:12)"."""
     names, now, was = _names(move.kinds, kinds), _state(move.now), _state(move.was)
     came, went = _ways(move.came), _ways(move.went)
     if move.what == "gains":
@@ -76,7 +78,9 @@ def _holds(move: Move, kinds: Mapping[str, Kind]) -> str:
 def figure_words(figures: Sequence[FigureMove]) -> str:
     """Of one quantity: "fat: 6.0 g per 100 g (was 5.1 g), 9 % of the daily amount (was 8 %)"."""
     name = figures[0].key.rpartition("_")[0].replace("_", " ") or figures[0].key
-    told = [f"{each.now or 'not declared'} {PER.get(each.per, each.per)} (was {each.was or 'not declared'})" for each in figures]
+    told = [
+        f"{each.now or 'not declared'} {PER.get(each.per, each.per)} (was {each.was or 'not declared'})" for each in figures
+    ]
     return f"{name}: {', '.join(told)}"
 
 
@@ -119,7 +123,8 @@ def _dish_json(each: DishChange) -> dict:
 
 def _move_json(move: Move) -> dict:
     return {"kinds": list(move.kinds), "what": move.what, "was": move.was, "now": move.now,
-            "through": [_way_json(way) for way in move.came], "no_longer_through": [_way_json(way) for way in move.went]}  # fmt: skip
+            "through": [_way_json(way) for way in move.came],
+            "no_longer_through": [_way_json(way) for way in move.went]}  # fmt: skip
 
 
 def _way_json(way: Way) -> dict:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 
 from labeller.reading.issued import read_register
 from labeller.reading.menu_text import body_of, quoted, written
@@ -60,9 +59,17 @@ def _dates(args: argparse.Namespace) -> list[Finding]:
     days = [show.date_of(text) if text else (None, None) for text in (args.starts, args.until)]
     found = [wrong for _, wrong in days if wrong]
     if not all(text for text in (args.starts, args.until)):
-        found.append(finding("menu-dates-needed", Place("--from"), "a menu needs its first and its last day", "write --from DATE --until DATE"))
+        found.append(
+            finding(
+                "menu-dates-needed",
+                Place("--from"),
+                "a menu needs its first and its last day",
+                "write --from DATE --until DATE",
+            )
+        )
     elif not found and days[0][0] > days[1][0]:
-        found.append(finding("menu-dates-needed", Place("--until"), f"the menu would end ({days[1][0]}) before it begins ({days[0][0]})",
+        text = f"the menu would end ({days[1][0]}) before it begins ({days[0][0]})"
+        found.append(finding("menu-dates-needed", Place("--until"), text,
                              "write the first day behind --from and the last behind --until"))  # fmt: skip
     return found
 
@@ -70,7 +77,11 @@ def _dates(args: argparse.Namespace) -> list[Finding]:
 def _taken(kitchen: Opened, name: str) -> list[Finding]:
     there = next((menu for menu in kitchen.kitchen.menus.values() if normalise(menu.name) == normalise(name)), None)
     if there is not None:
-        return [finding("menu-there-already", there.place, f"there is a menu \"{there.name}\" already", "give the new menu another name")]
+        return [
+            finding(
+                "menu-there-already", there.place, f'there is a menu "{there.name}" already', "give the new menu another name"
+            )
+        ]
     file = f"menus/{slug(name)}.yaml"
     if (kitchen.folder / file).exists():
         return [finding("menu-there-already", Place(file), f"{file} is there already", "give the new menu another name")]
@@ -78,8 +89,9 @@ def _taken(kitchen: Opened, name: str) -> list[Finding]:
 
 
 def _write(kitchen: Opened, old: Menu, name: str, args: argparse.Namespace, file: str) -> Opened:
-    """Write the copy and open the kitchen again; a copy of the text that does not read back as the same dishes is written anew."""
-    head = f"# Copied from the menu {quoted(old.name)} ({old.starts} to {old.ends}).\nmenu: {quoted(name)}\nfrom: {args.starts}\nuntil: {args.until}\n"
+    """Write the copy and open the kitchen again; lines that do not read back as the same dishes are written anew."""
+    remark = f"# Copied from the menu {quoted(old.name)} ({old.starts} to {old.ends}).\n"
+    head = f"{remark}menu: {quoted(name)}\nfrom: {args.starts}\nuntil: {args.until}\n"
     write(kitchen.folder / file, head + body_of(kitchen.folder, old))
     again = open_kitchen(kitchen.folder, kitchen.date, kitchen.workshop.tables)
     new = again.kitchen.menus.get(name)
@@ -99,5 +111,4 @@ def _lines(kitchen: Opened, old: Menu, name: str, file: str, changed: MenuChange
         return [*out, f"{old.name} was never signed off: there is nothing to compare with."]
     out += ["", f"Since {old.name} was signed off (no. {changed.issue.number} of {changed.issue.date}):"]
     out += change_lines(changed._replace(dates=None), kitchen.workshop.tables.kinds)
-    return [*out, *textwrap.wrap(f"Change {file} as the week asks; labeller changes --menu \"{name}\" --against \"{old.name}\" shows the differences, "
-                                 f"labeller sign-off \"{name}\" issues it.", show.WIDTH, break_on_hyphens=False)]  # fmt: skip
+    return [*out, f"Change {file} as the week asks. The differences: labeller changes --menu \"{name}\" --against \"{old.name}\""]

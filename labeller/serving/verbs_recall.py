@@ -21,7 +21,7 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     common(sub)
     sub.add_argument("--out", type=Path, metavar="DIR", help="where the prints are (default: out/ in the kitchen's folder)")
     if verb == "find-mark":
-        sub.add_argument("mark", help="the five letters and figures behind \"mark\" on a label or sheet")
+        sub.add_argument("mark", help='the five letters and figures behind "mark" on a label or sheet')
         sub.set_defaults(run=find_mark)
         return
     sub.add_argument("product", help="product or ingredient, as the kitchen calls it")
@@ -36,7 +36,8 @@ def recalled(args: argparse.Namespace) -> int:
         return code
     asked = wanted(kitchen, args.product, args.lot)
     if asked is None:
-        return show.refused([finding("product-not-known", Place(str(kitchen.folder)), f"nothing here is called \"{args.product}\"",
+        text = f"nothing here is called \"{args.product}\""
+        return show.refused([finding("product-not-known", Place(str(kitchen.folder)), text,
                                      "use the name as products/, the recipes or the batches have it")], args.format)  # fmt: skip
     register = read_register(kitchen.folder)
     found = recall(kitchen, register, asked, out_folder(kitchen, args.out))
@@ -55,7 +56,8 @@ def recalled(args: argparse.Namespace) -> int:
 def _json(found: Recall, moved: list[Path], intact: bool) -> dict:
     return {"product": found.product, "lot": found.lot, "dishes": [each._asdict() for each in found.dishes],
             "batches": [each._asdict() for each in found.batches],
-            "menus": [{"menu": name, "from": first, "until": last, "dishes": list(dishes)} for name, first, last, dishes in found.menus],
+            "menus": [{"menu": name, "from": first, "until": last, "dishes": list(dishes)}
+                      for name, first, last, dishes in found.menus],
             "issued": [each._asdict() for each in found.issues], "register_intact": intact,
             "prints": [each._asdict() for each in found.prints], "moved_aside": [str(path) for path in moved]}  # fmt: skip
 
@@ -73,13 +75,22 @@ def _lines(found: Recall, lot: str, voided: bool, damaged: bool) -> list[str]:
     for name, first, last, dishes in found.menus:
         out += ["", f"Menu {name}, {first} to {last}:", *_wrapped(", ".join(dishes))]
     for each in found.issues:
-        out += ["", f"Issued no. {each.number} of {each.date}, {each.menu}, {each.starts} to {each.ends}:", *_wrapped(", ".join(each.dishes))]
+        out += [
+            "",
+            f"Issued no. {each.number} of {each.date}, {each.menu}, {each.starts} to {each.ends}:",
+            *_wrapped(", ".join(each.dishes)),
+        ]
     if damaged:
         out += ["", "The register of sign-offs is not as it was written; see labeller changes. More may have been issued."]
     if found.prints:
-        out += ["", "Prints that show it, moved aside:" if voided else "Prints that show it (move them aside with --void, destroy the paper):"]
+        out += [
+            "",
+            "Prints that show it, moved aside:"
+            if voided
+            else "Prints that show it (move them aside with --void, destroy the paper):",
+        ]
         out += _wrapped(", ".join(each.file for each in found.prints))
-    return [*out, "", f"To stop its dishes write on the product {found.product} in products/:  recall: what the notice says"]
+    return [*out, "", f"To stop its dishes write on its product in products/ ({found.product}):  recall: what the notice says"]
 
 
 def _batch(each: BatchTouch, asked: bool) -> list[str]:
@@ -88,7 +99,11 @@ def _batch(each: BatchTouch, asked: bool) -> list[str]:
     made = f"{each.count} x {each.makes}" if each.count else each.makes
     own = f", lot {each.lot} on the label" if each.lot else ""
     which = f"holds lot {' and '.join(each.lots)}" if each.lots else "its lot is not written"
-    what = {HAS: which, NOT_WRITTEN: "its lot is not written: treat as holding it", OTHER: f"another lot: {' and '.join(each.lots)}"}
+    what = {
+        HAS: which,
+        NOT_WRITTEN: "its lot is not written: treat as holding it",
+        OTHER: f"another lot: {' and '.join(each.lots)}",
+    }
     return [f"  {each.date}  {each.batch}: {made}{own} ({each.place})", f"      {what[each.verdict] if asked else which}"]
 
 
@@ -102,8 +117,9 @@ def find_mark(args: argparse.Namespace) -> int:
         return code
     found = find(kitchen, read_register(kitchen.folder), args.mark, out_folder(kitchen, args.out))
     if not found:
-        return show.refused([finding("mark-not-known", Place("--mark"), f"no sign-off, no print on the list and nothing in the kitchen as it is bears \"{args.mark}\"",
-                                     "compare the five letters and figures with the paper, or look with the kitchen's files of its day")], args.format)  # fmt: skip
+        text = f"no sign-off, no print on the list and nothing in the kitchen as it is bears \"{args.mark}\""
+        mend = "compare the five letters and figures with the paper, or look with the kitchen's files of its day"
+        return show.refused([finding("mark-not-known", Place("mark"), text, mend)], args.format)
     if args.format == "json":
         show.as_json([each._asdict() for each in found])
     else:
@@ -112,7 +128,9 @@ def find_mark(args: argparse.Namespace) -> int:
 
 
 def _found(each: Found) -> str:
-    where = {"print": f"out/: printed for {each.date}", "kitchen": f"the kitchen as it is on {each.date}"}.get(each.where, f"{each.where} of {each.date}")
+    where = {"print": f"out/: printed for {each.date}", "kitchen": f"the kitchen as it is on {each.date}"}.get(
+        each.where, f"{each.where} of {each.date}"
+    )
     batch = f", batch {each.batch}" + (f", lot {each.lot}" if each.lot else "") if each.batch else ""
     dishes = f": {', '.join(each.dishes[:4])}{' and more' if len(each.dishes) > 4 else ''}" if each.dishes else ""
     return f"{where}: {each.what}{batch}{dishes} ({each.law.upper()} law)"

@@ -35,26 +35,35 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--out", type=Path, metavar="DIR", help="where the prints are (default: out/ in the kitchen's folder)")
     if verb == "changes":
         sub.add_argument("--menu", default="", help="only this menu (default: every menu signed off that is not over)")
-        sub.add_argument("--against", default="", metavar="MENU", help="compare with the sign-off of another menu, such as last week's")
+        sub.add_argument(
+            "--against", default="", metavar="MENU", help="compare with the sign-off of another menu, such as last week's"
+        )
         sub.add_argument("--void", action="store_true", help="move the prints that no longer hold into void/ beside them")
         sub.set_defaults(run=changes)
         return
     sub.add_argument("menu", nargs="?", default="", help="which menu (default: the one of the date)")
-    sub.add_argument("--law", action="append", default=[], help="under which law; again for each further one (default: the kitchen's)")
+    sub.add_argument(
+        "--law", action="append", default=[], help="under which law; again for each further one (default: the kitchen's)"
+    )
     sub.add_argument("--by", default="", metavar="NAME", help="who signs")
-    sub.add_argument("--role", default="", help="as what, such as \"head chef\"")
+    sub.add_argument("--role", default="", help='as what, such as "head chef"')
     sub.add_argument("--second", default="", metavar="NAME", help="who else has looked")
     sub.add_argument("--time", default="", metavar="HH:MM", help="when (default: now)")
     sub.add_argument("--accept", action="append", default=[], metavar="CODE[:SUBJECT]=REASON",
                      help="live with a doubt, and why; again for each. A stop can't be accepted")  # fmt: skip
-    sub.add_argument("--print", dest="prints", action="store_true", help="print all documents of the menu at once, under the new number")
+    sub.add_argument(
+        "--print", dest="prints", action="store_true", help="print all documents of the menu at once, under the new number"
+    )
     sub.set_defaults(run=sign_off)
 
 
 def menu_named(kitchen: Opened, name: str) -> tuple[Menu | None, Finding | None]:
     """A menu by its name, however it is spelled, or by the name of its files; without a name the menu of the date."""
     word = normalise(name)
-    found = next((menu for menu in kitchen.kitchen.menus.values() if name and (normalise(menu.name) == word or slug(menu.name) == name)), None)
+    found = next(
+        (menu for menu in kitchen.kitchen.menus.values() if name and (normalise(menu.name) == word or slug(menu.name) == name)),
+        None,
+    )
     return (found, None) if found else menu_of(kitchen, name)
 
 
@@ -88,7 +97,8 @@ def sign_off(args: argparse.Namespace) -> int:
         issue = append(kitchen.folder, content)
         written = [] if isinstance(issue, Finding) else _print(out_folder(kitchen, args.out), made)
     except OSError as problem:
-        return show.refused([finding("cannot-write", Place(FOLDER), f"issued/ or out/ can't be written: {problem.strerror or problem}",
+        text = f"issued/ or out/ can't be written: {problem.strerror or problem}"
+        return show.refused([finding("cannot-write", Place(FOLDER), text,
                                      "look at the rights of the folder and the room on the disk")], args.format)  # fmt: skip
     if isinstance(issue, Finding):
         return show.refused([issue], args.format)
@@ -100,8 +110,11 @@ def _not_yet(form: str, findings: Sequence[Finding], wrong: Sequence[Finding]) -
     code = show.refused(wrong, form)
     doubts = [each for each in findings if each.severity == "doubt"]
     if form == "text" and doubts:
-        print("Not signed. Doubts can be accepted one by one, or all of one code by leaving out the name behind the colon:", file=sys.stderr)
-        print(" \\\n".join(f"  --accept \"{acceptance_words(each)}\"" for each in doubts), file=sys.stderr)
+        print(
+            "Not signed. Doubts can be accepted one by one, or all of one code by leaving out the name behind the colon:",
+            file=sys.stderr,
+        )
+        print(" \\\n".join(f'  --accept "{acceptance_words(each)}"' for each in doubts), file=sys.stderr)
     return code
 
 
@@ -115,13 +128,23 @@ def _signature(args: argparse.Namespace, date: str) -> tuple[Signature, list[Fin
     by, role, second, time = (" ".join(text.split()) for text in (args.by, args.role, args.second, args.time))
     found = []
     if not by:
-        found.append(finding("name-needed", Place("--by"), "a sign-off needs the name of the person who answers for it", "write --by NAME"))
+        found.append(
+            finding(
+                "name-needed", Place("--by"), "a sign-off needs the name of the person who answers for it", "write --by NAME"
+            )
+        )
     if not role:
-        found.append(finding("role-needed", Place("--role"), "a sign-off needs the role of who signs", "write --role \"head chef\""))
+        found.append(
+            finding("role-needed", Place("--role"), "a sign-off needs the role of who signs", 'write --role "head chef"')
+        )
     if second and normalise(second) == normalise(by):
-        found.append(finding("second-is-first", Place("--second"), f"{second} signs already", "name another person, or leave --second out"))
+        found.append(
+            finding(
+                "second-is-first", Place("--second"), f"{second} signs already", "name another person, or leave --second out"
+            )
+        )
     if time and not _TIME.fullmatch(time):
-        found.append(finding("time-not-read", Place("--time"), f"\"{time}\" is not a time of day", "write it as 17:30"))
+        found.append(finding("time-not-read", Place("--time"), f'"{time}" is not a time of day', "write it as 17:30"))
     return Signature(by, role, date, time or _now(), second), found
 
 
@@ -173,7 +196,8 @@ def _told(form: str, kitchen: Opened, issue: Issued, changed: MenuChange | None,
     if form == "json":
         show.as_json({"number": issue.number, "file": f"{FOLDER}/{issue.file}", "seal": issue.seal, "menu": issue.menu,
                       "replaces": content["replaces"], "without_answer": stopped, "accepted": content["accepted"],
-                      "changed": change_json(changed) if changed else None, "written": [str(path) for path in written]})  # fmt: skip
+                      "changed": change_json(changed) if changed else None,
+                      "written": [str(path) for path in written]})  # fmt: skip
         return 0
     signed = Signature(issue.by, str(content["role"]), issue.date, str(content["time"]), str(content["second"]))
     print(f"{issue.menu}: {issued_words(issue.number, signed, content['replaces'])}, {signed.time}")
@@ -187,7 +211,7 @@ def _told(form: str, kitchen: Opened, issue: Issued, changed: MenuChange | None,
     if changed is not None:
         print("\n".join(["", f"Against no. {changed.issue.number}:", *change_lines(changed, kitchen.workshop.tables.kinds)]))
     if written:
-        print(f"\nPrinted: {len(written)} documents in {written[0].parent if written[0].parent.name != 'recipe-cards' else written[0].parent.parent}")
+        print(f"\nPrinted: {len(written)} documents in {written[0].parent}")
     else:
         print(f"\nPrints of before say otherwise; print again with: labeller print all --date {kitchen.date}")
     return 0
@@ -222,13 +246,15 @@ def changes(args: argparse.Namespace) -> int:
     return 1 if register.findings or unsigned or any(each.changed for each in found) else 0
 
 
-def _asked(kitchen: Opened, register: Register, name: str, other: str) -> tuple[list[tuple[Menu | None, Issued]], Finding | None]:
+def _asked(
+    kitchen: Opened, register: Register, name: str, other: str
+) -> tuple[list[tuple[Menu | None, Issued]], Finding | None]:
     """(menu, the sign-off to compare with); the newest sign-off of each menu that is not over, when none is named."""
     if not name and not other:
         menus = kitchen.kitchen.menus
         latest = {issue.menu: issue for issue in register.issues}
-        return [(menus.get(menu), issue) for menu, issue in latest.items()
-                if str((menus[menu].ends if menu in menus else issue.content["menu_until"]) or "9999") >= kitchen.date], None  # fmt: skip
+        ends = {menu: str(menus[menu].ends if menu in menus else issue.content["menu_until"]) for menu, issue in latest.items()}
+        return [(menus.get(menu), issue) for menu, issue in latest.items() if (ends[menu] or "9999") >= kitchen.date], None
     menu, wrong = menu_named(kitchen, name)
     gone = next((issue for issue in reversed(register.issues) if normalise(issue.menu) == normalise(name)), None)
     if wrong and gone is None:
@@ -258,20 +284,27 @@ def _lines(kitchen: Opened, register: Register, found: Sequence[MenuChange], uns
                 show.findings_text(register.findings)]  # fmt: skip
     for each in found:
         issue = each.issue
-        out += [f"{each.menu}, since no. {issue.number} of {issue.date} {issue.content['time']}, signed by {issue.by} ({issue.content['role']})",
+        signed = f"signed by {issue.by} ({issue.content['role']})"
+        out += [f"{each.menu}, since no. {issue.number} of {issue.date} {issue.content['time']}, {signed}",
                 *change_lines(each, kitchen.workshop.tables.kinds), ""]  # fmt: skip
     if not register.findings:
-        out += [f"{name}: NOT SIGNED OFF. Sign it off with: labeller sign-off \"{name}\" --by NAME --role ROLE" for name in unsigned]
+        out += [
+            f'{name}: NOT SIGNED OFF. Sign it off with: labeller sign-off "{name}" --by NAME --role ROLE' for name in unsigned
+        ]
     if not found and not unsigned and not register.findings:
         out.append(f"No menu that is signed off runs on {kitchen.date} or later.")
     known = [each for each in void if each.listed]
     if known:
         out += ["", "Prints that no longer hold" + (", moved aside:" if asked else ":")]
         for why in dict.fromkeys(each.why for each in known):
-            out += textwrap.wrap(f"{why}: {', '.join(each.file for each in known if each.why == why)}", show.WIDTH, initial_indent="  ",
-                                 subsequent_indent="    ", break_on_hyphens=False)  # fmt: skip
+            text = f"{why}: {', '.join(each.file for each in known if each.why == why)}"
+            out += textwrap.wrap(text, show.WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
         out += [] if asked else ["Move them aside with: labeller changes --void"]
     strange = [each.file for each in void if not each.listed]
     if strange:
-        out += ["", f"Not known from which state they were printed: {', '.join(strange[:5])}" + (f" and {len(strange) - 5} more" if len(strange) > 5 else "")]
+        out += [
+            "",
+            f"Not known from which state they were printed: {', '.join(strange[:5])}"
+            + (f" and {len(strange) - 5} more" if len(strange) > 5 else ""),
+        ]
     return out

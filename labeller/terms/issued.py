@@ -9,8 +9,8 @@ from labeller.terms.findings import Finding
 
 
 class Issued(NamedTuple):
-    """One sign-off. file: its name in ``issued/``. seal: SHA-256 (hex) over its content without the seal. content: as it stands in
-    the file; its keys are described where it is made (:func:`labeller.serving.register.content_of`)."""
+    """One sign-off. file: its name in ``issued/``. seal: SHA-256 (hex) over its content without the seal. content: as it stands
+    in the file; its keys are described where it is made (:func:`labeller.serving.register.content_of`)."""
 
     file: str
     number: int
@@ -28,8 +28,8 @@ class Issued(NamedTuple):
 
 
 class Register(NamedTuple):
-    """All sign-offs of a kitchen, oldest first. findings: each file of ``issued/`` that is not as it was written; while there is one,
-    no sign-off counts. pending: file names whose writing was cut short after they had been entered on the list."""
+    """All sign-offs of a kitchen, oldest first. findings: each file of ``issued/`` that is not as it was written; while there is
+    one, no sign-off counts. pending: file names whose writing was cut short after they had been entered on the list."""
 
     issues: tuple[Issued, ...] = ()
     findings: tuple[Finding, ...] = ()
