@@ -1,9 +1,9 @@
 """Which words of a piece are a denial ("milk-free", "without egg or soya"), so that they never count as an ingredient.
 
 A denial reaches as little as its grammar allows: the word it stands at, and others only over "and", "or", "nor". Over a comma
-it reaches only where every piece up to the end of the sentence names nothing but allergens and the last is joined by such a
-word ("free from milk, egg and nuts."). Anything else counts as an ingredient: a false alarm is asked about, a hidden allergen
-is eaten.
+it reaches only where it opens its sentence, every piece up to the end names nothing but allergens, and the last is joined by
+such a word ("free from milk, egg and nuts."). Anything else counts as an ingredient: a false alarm is asked about, a hidden
+allergen is eaten.
 """
 
 from __future__ import annotations
@@ -106,6 +106,8 @@ def denied_over_commas(pieces: Pieces, readings: Sequence[Reading], at: int) -> 
     by_first = {match.first: number for number, match in enumerate(reading.matches)}
     if _forward(reading, opening.after, by_first)[1] < len(reading.tokens):
         return set()
+    if at and pieces.sentence[at - 1] == pieces.sentence[at]:
+        return set()  # only a denial that opens its sentence is a row of denials
     strong = any(token in _STRONG for token in reading.tokens[opening.first : opening.after])
     reached: list[int] = []
     for number in range(at + 1, len(pieces.text)):
