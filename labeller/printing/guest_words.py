@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date as Day
+
+from msgspec import Struct
 
 from labeller.printing.words import day_words, service_words
 from labeller.terms.findings import NOWHERE, Finding, finding
@@ -12,8 +13,7 @@ from labeller.terms.looks import Looks
 ENGLISH = "en"
 
 
-@dataclass(frozen=True, slots=True)
-class GuestWords:
+class GuestWords(Struct, frozen=True):
     """language: as asked for. known: its words by key; english: what stands in for a missing one."""
 
     language: str

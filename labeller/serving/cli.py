@@ -60,7 +60,7 @@ def _parser(argv: list[str]) -> argparse.ArgumentParser:
         prog="labeller", description="Allergen and nutrition declarations from a kitchen's own recipes, with proof of each figure.",
         epilog="Calculated from kitchen records; cross-contact can't be ruled out; local law and a qualified person decide.")  # fmt: skip
     parser.add_argument("--version", action="version", version=f"labeller {__version__}")
-    verbs = parser.add_subparsers(metavar="VERB")
+    verbs = parser.add_subparsers(metavar="VERB", prog="labeller")  # a given prog keeps argparse from laying out its help now
     asked = next((word for word in argv if word in VERBS), None)
     for verb, (what, module) in VERBS.items():
         if asked is None or verb == asked:  # the others are not built: each start counts

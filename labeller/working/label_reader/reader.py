@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Sequence
-from dataclasses import dataclass, field
 from math import inf, nextafter
+
+from msgspec import Struct, field
 
 from labeller.terms.allergens import LabelReading
 from labeller.terms.lexicon import Entry, Lexicon
@@ -37,8 +38,7 @@ _SULPHITE_AMOUNT = re.compile(
 )
 
 
-@dataclass(slots=True)
-class _Tally:
+class _Tally(Struct):
     """What has been found so far; emptied into a LabelReading at the end. contains, may: kind, words, piece, role."""
 
     contains: list[tuple[str, str, int, str]] = field(default_factory=list)
