@@ -31,8 +31,9 @@ class _Piece(NamedTuple):
 
 def menu_card_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, page: str = "A4", kitchen_name: str = "",
                   language: str = "en", looks: Looks, nutrition: bool = False, names: Mapping[str, str] | None = None,
-                  issue: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """The menu card. Figures stand under a dish where its declaration says that law or kitchen asks for them, and under all
+                  issue: str = "", choices: Mapping[tuple[str, ...], str] | None = None
+                  ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+    """The menu card. choices: dishes of a course -> its energy in the law's form for a choice. Figures stand under a dish where its declaration says that law or kitchen asks for them, and under all
     with ``nutrition``; the sentences that a law prescribes for a menu with figures then stand at the foot. Other arguments as for
     :func:`labeller.printing.matrix.matrix_pdf`."""
     words, silent = guest_words(looks, language)
@@ -40,7 +41,8 @@ def menu_card_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str,
     missing = [name for name in menu.dishes() if normalise(name) not in by_name]
     dishes = {name: _dish(by_name.get(normalise(name)), name, nutrition, names or {}, words) for name in menu.dishes()}
     listed = [(course.title, course.dishes) for course in menu.courses] + ([("", menu.packs)] if menu.packs else [])
-    courses = [{"title": title if not place or title != listed[place - 1][0] else "", "dishes": [dishes[name] for name in inside]}
+    courses = [{"title": title if not place or title != listed[place - 1][0] else "", "dishes": [dishes[name] for name in inside],
+                "figures": [choices[inside]] if choices and choices.get(inside) else []}
                for place, (title, inside) in enumerate(listed)]  # fmt: skip
     values = {"kitchen": kitchen_name, "menu": menu.name, "courses": courses, **_common(declarations, nutrition, words),
               "date": words.day(date, weekday=True) if date else words.service(menu.starts, menu.ends)}  # fmt: skip
@@ -82,7 +84,7 @@ def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str =
 
 
 def _common(declarations: Sequence[Declaration], nutrition: bool, words: GuestWords) -> dict[str, object]:
-    notes = dict.fromkeys(note for one in declarations if nutrition or one.nutrition_shown for note in one.menu_sentences)
+    notes = dict.fromkeys(note for one in declarations if nutrition or one.nutrition_shown or one.menu_energy for note in one.menu_sentences)
     checked = words.day(declarations[0].law_date) if declarations else ""
     told = {"notice": words.say("notice"), "records": words.say("records", checked), "buffet": words.say("buffet")}
     return {"checked": checked, "sentences": list(notes), **told}
@@ -106,6 +108,8 @@ def _dish(one: Declaration | None, name: str, nutrition: bool, names: Mapping[st
     figures = []
     if (nutrition or one.nutrition_shown) and one.rows and not one.stopped and not one.record.nutrition_stopped:
         figures = [f"{one.portion_words}: " + ", ".join(f"{row.name} {row.per_portion}" for row in one.rows if row.per_portion)]
+    elif one.menu_energy and not one.stopped:
+        figures = [one.menu_energy]
     return {"name": one.title or one.dish, "description": one.record.description, "figures": figures,
             "allergens": list(guest_lines(one, names, words))}  # fmt: skip
 

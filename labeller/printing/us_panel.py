@@ -43,7 +43,7 @@ class Panel(Struct, frozen=True):
         return y - self.height
 
 
-class _Sheet:
+class Sheet:
     """Collects what a panel draws; y goes down from 0."""
 
     def __init__(self, setter: Setter, looks: LabelLooks, form: str):
@@ -83,7 +83,7 @@ class _Sheet:
         return Panel(form, width, high, tuple(self.lines), tuple(self.rules + box))
 
 
-def _words(text: str, face: int = REGULAR) -> Segment:
+def word_run(text: str, face: int = REGULAR) -> Segment:
     return face, tuple(text.split())
 
 
@@ -91,14 +91,14 @@ def _name(row: NutritionRow) -> list[Segment]:
     """Name and amount: the name bold where the law has it bold, "Trans" in italics, the amount regular."""
     amount = "" if row.per_portion in row.name else row.per_portion
     if row.bold:
-        return [_words(row.name, BOLD)] + ([(REGULAR, ("", *amount.split()))] if amount else [])
+        return [word_run(row.name, BOLD)] + ([(REGULAR, ("", *amount.split()))] if amount else [])
     head, _, rest = row.name.partition(" ")
     if head == "Trans":
         return [(ITALIC, (head,)), (REGULAR, ("", *f"{rest} {amount}".split()))]
-    return [_words(f"{row.name} {amount}")]
+    return [word_run(f"{row.name} {amount}")]
 
 
-def _parts(declaration: Declaration) -> tuple[NutritionRow | None, list[NutritionRow], list[NutritionRow]]:
+def parts(declaration: Declaration) -> tuple[NutritionRow | None, list[NutritionRow], list[NutritionRow]]:
     """The row of calories, the rows down to protein, and the vitamins and minerals."""
     energy = next((row for row in declaration.rows if row.key == "energy_kcal"), None)
     rows = [row for row in declaration.rows if row is not energy]
@@ -110,31 +110,25 @@ def _servings(declaration: Declaration) -> list[str]:
     return [line for line in declaration.portion_words.split("\n") if line.strip()]
 
 
-def _serving_line(sheet: _Sheet, text: str, x: float, width: float, size: float) -> None:
+def _serving_line(sheet: Sheet, text: str, x: float, width: float, size: float) -> None:
     """"Serving size" in bold at the left with its amount at the right, or below it when both don't fit on a line."""
     size = max(size, sheet.pt("serving size" if text.startswith(SERVING_SIZE) else "servings"))
     sheet.y -= size + 1.5
     if not text.startswith(SERVING_SIZE):
-        sheet.text([_words(text)], size, x, sheet.y)
+        sheet.text([word_run(text)], size, x, sheet.y)
         return
-    amount = [_words(text.removeprefix(SERVING_SIZE), BOLD)]
-    sheet.text([_words(SERVING_SIZE, BOLD)], size, x, sheet.y)
-    if sheet.wide([_words(SERVING_SIZE, BOLD)], size) + 4 + sheet.wide(amount, size) > width:
+    amount = [word_run(text.removeprefix(SERVING_SIZE), BOLD)]
+    sheet.text([word_run(SERVING_SIZE, BOLD)], size, x, sheet.y)
+    if sheet.wide([word_run(SERVING_SIZE, BOLD)], size) + 4 + sheet.wide(amount, size) > width:
         sheet.y -= size + 1.5
         sheet.text(amount, size, x, sheet.y)
         return
     sheet.text(amount, size, x + width, sheet.y, right=True)
 
 
-def upright(declaration: Declaration, looks: LabelLooks, setter: Setter, least: float = 0.0) -> Panel:
-    """The standard form, 101.9(d)(12), at least ``least`` points wide."""
-    sheet = _Sheet(setter, looks, STANDARD)
-    energy, rows, vitamins = _parts(declaration)
-    width = max(least, _upright_width(sheet, declaration, energy, rows + vitamins))
-    inner = width - 2 * PAD
-    bar, middle = looks.sizes["rule bar"] * 2 * PT_PER_MM, looks.sizes["rule middle"] * 2 * PT_PER_MM
-    hair = looks.sizes["rule hair"] * PT_PER_MM
-    heading = [_words(declaration.table_heading, BOLD)]
+def head(sheet: Sheet, declaration: Declaration, inner: float, hair: float, bar: float) -> None:
+    """The heading over the full width, the servings and the bar below them, 101.9(d)(2)-(3)."""
+    heading = [word_run(declaration.table_heading, BOLD)]
     big = inner / sheet.wide(heading, 1.0)
     sheet.y = -PAD - big * 0.78
     sheet.text(heading, big, PAD, sheet.y)
@@ -144,45 +138,60 @@ def upright(declaration: Declaration, looks: LabelLooks, setter: Setter, least: 
         _serving_line(sheet, line, PAD, inner, 10.0)
     sheet.y -= 3.5
     sheet.bar(PAD, inner, bar)
+
+
+def servings_width(sheet: Sheet, declaration: Declaration) -> float:
+    """Least width in which each serving line keeps its size and the heading is as large as the word for calories."""
+    widths = [sheet.wide([word_run(line, BOLD)], sheet.pt("serving size")) + 4 for line in _servings(declaration)]
+    return max([*widths, sheet.wide([word_run(declaration.table_heading, BOLD)], sheet.pt("calories word"))])
+
+
+def upright(declaration: Declaration, looks: LabelLooks, setter: Setter, least: float = 0.0) -> Panel:
+    """The standard form, 101.9(d)(12), at least ``least`` points wide."""
+    sheet = Sheet(setter, looks, STANDARD)
+    energy, rows, vitamins = parts(declaration)
+    width = max(least, _upright_width(sheet, declaration, energy, rows + vitamins))
+    inner = width - 2 * PAD
+    bar, middle = looks.sizes["rule bar"] * 2 * PT_PER_MM, looks.sizes["rule middle"] * 2 * PT_PER_MM
+    hair = looks.sizes["rule hair"] * PT_PER_MM
+    head(sheet, declaration, inner, hair, bar)
     sheet.y -= sheet.pt("amount") + 2
-    sheet.text([_words(AMOUNT, BOLD)], sheet.pt("amount"), PAD, sheet.y)
+    sheet.text([word_run(AMOUNT, BOLD)], sheet.pt("amount"), PAD, sheet.y)
     if energy:
         sheet.y -= sheet.pt("calories number") * 0.82
-        sheet.text([_words(energy.name, BOLD)], sheet.pt("calories word"), PAD, sheet.y)
-        sheet.text([_words(energy.per_portion, BOLD)], sheet.pt("calories number"), PAD + inner, sheet.y, right=True)
+        sheet.text([word_run(energy.name, BOLD)], sheet.pt("calories word"), PAD, sheet.y)
+        sheet.text([word_run(energy.per_portion, BOLD)], sheet.pt("calories number"), PAD + inner, sheet.y, right=True)
     sheet.y -= 4
     sheet.bar(PAD, inner, middle)
     sheet.y -= sheet.pt("daily value") + 2
-    sheet.text([_words(DAILY_VALUE, BOLD)], sheet.pt("daily value"), PAD + inner, sheet.y, right=True)
+    sheet.text([word_run(DAILY_VALUE, BOLD)], sheet.pt("daily value"), PAD + inner, sheet.y, right=True)
     sheet.y -= 2.5
     _row_lines(sheet, rows, PAD, inner, hair, BOLD)
     sheet.bar(PAD, inner, bar)
     if vitamins:
         _row_lines(sheet, vitamins, PAD, inner, hair, REGULAR, first=False)
         sheet.bar(PAD, inner, middle)
-    _footnotes(sheet, declaration, PAD, inner)
+    footnotes(sheet, declaration, PAD, inner)
     sheet.y -= 3.5
     return sheet.boxed("upright", width)
 
 
-def _upright_width(sheet: _Sheet, declaration: Declaration, energy: NutritionRow | None, rows: list[NutritionRow]) -> float:
+def _upright_width(sheet: Sheet, declaration: Declaration, energy: NutritionRow | None, rows: list[NutritionRow]) -> float:
     size = sheet.pt("nutrient")
     widths = [_row_width(sheet, row, size) for row in rows]
-    widths += [sheet.wide([_words(line, BOLD)], sheet.pt("serving size")) + 4 for line in _servings(declaration)]
     if energy:
-        widths.append(sheet.wide([_words(energy.name, BOLD)], sheet.pt("calories word")) + 12
-                      + sheet.wide([_words(energy.per_portion, BOLD)], sheet.pt("calories number")))  # fmt: skip
+        widths.append(sheet.wide([word_run(energy.name, BOLD)], sheet.pt("calories word")) + 12
+                      + sheet.wide([word_run(energy.per_portion, BOLD)], sheet.pt("calories number")))  # fmt: skip
     # The heading spans the panel and may not be smaller than any type but the number of calories, 101.9(d)(2).
-    widths.append(sheet.wide([_words(declaration.table_heading, BOLD)], sheet.pt("calories word")))
-    return max(widths) + 2 * PAD
+    return max([*widths, servings_width(sheet, declaration)]) + 2 * PAD
 
 
-def _row_width(sheet: _Sheet, row: NutritionRow, size: float) -> float:
-    share = sheet.wide([_words(row.share, BOLD)], size) + GAP if row.share else 0.0
+def _row_width(sheet: Sheet, row: NutritionRow, size: float) -> float:
+    share = sheet.wide([word_run(row.share, BOLD)], size) + GAP if row.share else 0.0
     return row.indent * 8.0 + sheet.wide(_name(row), size) + share
 
 
-def _row_lines(sheet: _Sheet, rows: list[NutritionRow], x: float, width: float, hair: float, share_face: int,
+def _row_lines(sheet: Sheet, rows: list[NutritionRow], x: float, width: float, hair: float, share_face: int,
                first: bool = True) -> None:  # fmt: skip
     """Nutrients one under the other, a hairline over each, at least the law's leading between them."""
     size = sheet.pt("nutrient")
@@ -193,11 +202,11 @@ def _row_lines(sheet: _Sheet, rows: list[NutritionRow], x: float, width: float, 
         base = sheet.y - pitch / 2 - 0.34 * size
         sheet.text(_name(row), size, x + row.indent * 8.0, base)
         if row.share:
-            sheet.text([_words(row.share, share_face)], size, x + width, base, right=True)
+            sheet.text([word_run(row.share, share_face)], size, x + width, base, right=True)
         sheet.y -= pitch
 
 
-def _footnotes(sheet: _Sheet, declaration: Declaration, x: float, width: float) -> None:
+def footnotes(sheet: Sheet, declaration: Declaration, x: float, width: float) -> None:
     size = sheet.pt("footnote")
     sheet.y -= 1.0
     for text in declaration.footnotes:
@@ -209,8 +218,8 @@ def tabular(declaration: Declaration, looks: LabelLooks, setter: Setter, form: s
 
     form: SMALL or TINY, which sets the type sizes. beside: the footnote stands at the right, else below.
     """
-    sheet = _Sheet(setter, looks, form)
-    energy, rows, vitamins = _parts(declaration)
+    sheet = Sheet(setter, looks, form)
+    energy, rows, vitamins = parts(declaration)
     hair = looks.sizes["rule hair"] * PT_PER_MM
     middle = looks.sizes["rule middle"] * 2 * PT_PER_MM
     left = _tabular_left(sheet, declaration, energy)
@@ -231,10 +240,10 @@ def tabular(declaration: Declaration, looks: LabelLooks, setter: Setter, form: s
     note = 86.0 if beside and declaration.footnotes else 0.0
     if not beside:
         sheet.bar(columns[0][0], inner, hair)
-        _footnotes(sheet, declaration, columns[0][0], inner)
+        footnotes(sheet, declaration, columns[0][0], inner)
     low, sheet.y = min(sheet.y, low_left), -PAD
     if note:
-        _footnotes(sheet, declaration, x, note)
+        footnotes(sheet, declaration, x, note)
         low, x = min(low, sheet.y), x + note + 2 * PAD
     sheet.y = low - PAD
     for at in [columns[0][0] - PAD] + ([x - note - 3 * PAD] if note else []):
@@ -242,50 +251,50 @@ def tabular(declaration: Declaration, looks: LabelLooks, setter: Setter, form: s
     return sheet.boxed("tabular", x - PAD)
 
 
-def _heads_width(sheet: _Sheet) -> float:
-    return sheet.wide([_words(AMOUNT, BOLD), _words(DAILY_VALUE, BOLD)], sheet.pt("daily value")) + GAP
+def _heads_width(sheet: Sheet) -> float:
+    return sheet.wide([word_run(AMOUNT, BOLD), word_run(DAILY_VALUE, BOLD)], sheet.pt("daily value")) + GAP
 
 
-def _tabular_left(sheet: _Sheet, declaration: Declaration, energy: NutritionRow | None) -> float:
+def _tabular_left(sheet: Sheet, declaration: Declaration, energy: NutritionRow | None) -> float:
     """Heading on two lines, servings, calories; the width used, without the padding at its right."""
     serving = sheet.pt("serving size")
     lines = _servings(declaration)
     words = declaration.table_heading.split()
-    widest = [sheet.wide([_words(SERVING_SIZE, BOLD)], serving)]
+    widest = [sheet.wide([word_run(SERVING_SIZE, BOLD)], serving)]
     for line in lines:
         tail = line.removeprefix(SERVING_SIZE)
-        widest.append(sheet.wide([_words(tail, BOLD if tail != line else REGULAR)], serving))
+        widest.append(sheet.wide([word_run(tail, BOLD if tail != line else REGULAR)], serving))
     inner = max(widest + [72.0])
-    big = max(12.0, min(20.0, inner / max(sheet.wide([_words(word, BOLD)], 1.0) for word in words)))
+    big = max(12.0, min(20.0, inner / max(sheet.wide([word_run(word, BOLD)], 1.0) for word in words)))
     sheet.y = -PAD
     for word in words:
         sheet.y -= big * 1.0
-        sheet.text([_words(word, BOLD)], big, PAD, sheet.y + big * 0.22)
+        sheet.text([word_run(word, BOLD)], big, PAD, sheet.y + big * 0.22)
     for line in lines:
         _serving_line(sheet, line, PAD, inner, serving)
     if energy:
         sheet.y -= sheet.pt("calories number") + 2
-        sheet.text([_words(energy.name, BOLD)], sheet.pt("calories word"), PAD, sheet.y)
-        sheet.text([_words(energy.per_portion, BOLD)], sheet.pt("calories number"), PAD + inner, sheet.y, right=True)
+        sheet.text([word_run(energy.name, BOLD)], sheet.pt("calories word"), PAD, sheet.y)
+        sheet.text([word_run(energy.per_portion, BOLD)], sheet.pt("calories number"), PAD + inner, sheet.y, right=True)
         sheet.y -= sheet.pt("amount") + 1
-        sheet.text([_words("per serving", BOLD)], sheet.pt("amount"), PAD, sheet.y)
+        sheet.text([word_run("per serving", BOLD)], sheet.pt("amount"), PAD, sheet.y)
     sheet.y -= 2.0
     return PAD + inner
 
 
-def _tabular_column(sheet: _Sheet, x: float, width: float, rows: list[NutritionRow], hair: float, middle: float) -> float:
+def _tabular_column(sheet: Sheet, x: float, width: float, rows: list[NutritionRow], hair: float, middle: float) -> float:
     """One of the two columns of nutrients under its head; the y below it."""
     head = sheet.pt("daily value")
     sheet.y = -PAD - head
-    sheet.text([_words(AMOUNT, BOLD)], head, x, sheet.y)
-    sheet.text([_words(DAILY_VALUE, BOLD)], head, x + width, sheet.y, right=True)
+    sheet.text([word_run(AMOUNT, BOLD)], head, x, sheet.y)
+    sheet.text([word_run(DAILY_VALUE, BOLD)], head, x + width, sheet.y, right=True)
     sheet.y -= 2.5
     sheet.bar(x, width, middle)
     _row_lines(sheet, rows, x, width, hair, BOLD, first=False)
     return sheet.y
 
 
-def _vitamin_line(sheet: _Sheet, vitamins: list[NutritionRow], x: float, width: float, size: float) -> None:
+def _vitamin_line(sheet: Sheet, vitamins: list[NutritionRow], x: float, width: float, size: float) -> None:
     parts = [f"{row.name} {row.per_portion} {row.share}".strip() for row in vitamins]
     par = sheet.setter.paragraph([(" \u2022 ".join(part.replace(" ", "\u00a0") for part in parts), REGULAR)])
     first = 0
@@ -298,8 +307,8 @@ def _vitamin_line(sheet: _Sheet, vitamins: list[NutritionRow], x: float, width: 
 
 def linear(declaration: Declaration, looks: LabelLooks, setter: Setter, form: str, width: float) -> Panel | None:
     """The linear form, 101.9(j)(13)(ii)(A)(2), for small packs on which a table can't stand; None when too narrow."""
-    sheet = _Sheet(setter, looks, form)
-    energy, rows, vitamins = _parts(declaration)
+    sheet = Sheet(setter, looks, form)
+    energy, rows, vitamins = parts(declaration)
     inner, size = width - 2 * PAD, sheet.pt("nutrient")
     sheet.y = -PAD
     _flow(sheet, _linear_heads(sheet, declaration, energy), PAD, inner)
@@ -319,25 +328,25 @@ def linear(declaration: Declaration, looks: LabelLooks, setter: Setter, form: st
         sheet.text(par.segments(first, after), size, PAD, sheet.y)
         first = after
     sheet.y -= 3
-    _footnotes(sheet, declaration, PAD, inner)
+    footnotes(sheet, declaration, PAD, inner)
     sheet.y -= PAD
     return sheet.boxed("linear", width)
 
 
-def _linear_heads(sheet: _Sheet, declaration: Declaration, energy: NutritionRow | None) -> list[list[tuple[Segment, float]]]:
+def _linear_heads(sheet: Sheet, declaration: Declaration, energy: NutritionRow | None) -> list[list[tuple[Segment, float]]]:
     """Heading, servings and calories of the linear form as pieces that stay together: (words, size) side by side."""
-    pieces = [[(_words(declaration.table_heading, BOLD), max(sheet.pt("calories word"), 11.0))]]
+    pieces = [[(word_run(declaration.table_heading, BOLD), max(sheet.pt("calories word"), 11.0))]]
     for line in _servings(declaration):
         bold = line.startswith(SERVING_SIZE)
         size = sheet.pt("serving size" if bold else "servings")
-        pieces.append([(_words(line, BOLD if bold else REGULAR), size)])
+        pieces.append([(word_run(line, BOLD if bold else REGULAR), size)])
     if energy:
-        pieces.append([(_words(AMOUNT, BOLD), sheet.pt("amount")), (_words(energy.name, BOLD), sheet.pt("calories word")),
-                       (_words(energy.per_portion, BOLD), sheet.pt("calories number"))])  # fmt: skip
+        pieces.append([(word_run(AMOUNT, BOLD), sheet.pt("amount")), (word_run(energy.name, BOLD), sheet.pt("calories word")),
+                       (word_run(energy.per_portion, BOLD), sheet.pt("calories number"))])  # fmt: skip
     return pieces
 
 
-def _flow(sheet: _Sheet, pieces: list[list[tuple[Segment, float]]], x: float, width: float) -> None:
+def _flow(sheet: Sheet, pieces: list[list[tuple[Segment, float]]], x: float, width: float) -> None:
     """Pieces one after the other, on a new line when one no longer fits."""
     lines: list[list[list[tuple[Segment, float]]]] = []
     at = width
@@ -369,6 +378,10 @@ def forms(declaration: Declaration, looks: LabelLooks, setter: Setter, height_mm
     """
     small = bearing_cm2 is not None and bearing_cm2 <= 40 * 6.4516
     form = TINY if bearing_cm2 is not None and bearing_cm2 < 12 * 6.4516 else SMALL
+    if declaration.pack_words and not small:
+        from labeller.printing.us_dual import dual  # only the packs that need it: it builds on this module
+
+        return [dual(declaration, looks, setter)]
     natural = upright(declaration, looks, setter)
     out = [upright(declaration, looks, setter, 166.0)] if natural.width < 160 else []
     out.append(natural)

@@ -9,19 +9,22 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from labeller.serving import guest
+from labeller.serving import guest, label_runs
 from labeller.serving.pipeline import Opened, batch_of, declared
 from labeller.serving.register import entry_of, sheet_mark
 from labeller.serving.standing import Standing, standing
 from labeller.serving.writing import slug
-from labeller.terms.findings import STOP, Finding, Place, finding
+from labeller.terms.findings import Finding, Place
 from labeller.terms.issued import Register
 from labeller.terms.kitchen import Batch, Menu, Recipe
 from labeller.terms.record import Declaration
+from labeller.terms.stock import Stock
 
 
 class Wanted(Struct, frozen=True):
-    """How to print. stock: a name of kitchen.yaml or a size; copies: 0 = as many as the batch; face_cm2: largest face of the pack."""
+    """How to print. stock: a name of kitchen.yaml or a size; copies: 0 = as many as the batch; face_cm2: largest face of the
+    pack, where it is not as the recipe has it. sheet: only this sheet of labels, 0 = all. use_by: ISO date for tubs. also: further languages
+    of cards."""
 
     law: str
     page: str = "A4"
@@ -34,6 +37,9 @@ class Wanted(Struct, frozen=True):
     split: bool = False
     numbered: bool = False
     made: str = ""
+    sheet: int = 0
+    use_by: str = ""
+    also: tuple[str, ...] = ()
 
 
 class Printed(Struct, frozen=True):
@@ -65,11 +71,11 @@ class Press:
         if self.signed is not None:
             return self.signed
         if menu.name not in self._standings:
-            entries = self._frozen(menu.dishes())
+            entries = self.frozen(menu.dishes())
             self._standings[menu.name] = standing(self.opened, self.register, menu, self.wanted.law, entries)
         return self._standings[menu.name]
 
-    def _frozen(self, names: Iterable[str]) -> list[dict]:
+    def frozen(self, names: Iterable[str]) -> list[dict]:
         """Frozen form, in English, of each recipe named that can be declared."""
         found = [recipe for name in names if (recipe := self.opened.workshop.names.recipe(name))]
         for recipe in found:
@@ -82,20 +88,20 @@ class Press:
 
     def told(self, stem: str, menu: Menu, names: Iterable[str] = ()) -> dict:
         """What a sheet of a menu is printed from. names: the dishes and recipes on it, all of the menu when none is named."""
-        entries, stands = self._frozen(tuple(names) or menu.dishes()), self.standing(menu)
+        entries, stands = self.frozen(tuple(names) or menu.dishes()), self.standing(menu)
         return {"menu": menu.name, "law": self.wanted.law, "language": self.wanted.language, "mark": sheet_mark(stem, entries),
-                "number": stands.number, "says": stands.text, "on_menu": list(menu.dishes()), **self._versions(),
+                "number": stands.number, "says": stands.text, "on_menu": list(menu.dishes()), **self.versions(),
                 "dishes": {entry["dish"]: entry["digest"] for entry in entries}}  # fmt: skip
 
     def planned(self, menu: Menu) -> list[tuple[str, dict]]:
         """(file, what it is printed from) of each document of a menu, without printing it. Labels are of batches, not of menus."""
-        stem, used = slug(menu.name), self._used_in(menu)
+        stem, used = slug(menu.name), self.used_in(menu)
         cards = [*used, *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
         files = {f"{stem}-matrix.pdf": (), f"{stem}-components.pdf": tuple(used), f"{stem}-menu-card.pdf": (), f"{stem}-tent-cards.pdf": (),
                  f"{stem}-floor.html": (), f"{stem}-records.json": (), **{f"recipe-cards/{slug(name)}.pdf": (name,) for name in cards}}  # fmt: skip
         return [(file, self.told(file.rpartition(".")[0], menu, names)) for file, names in files.items()]
 
-    def _versions(self) -> dict:
+    def versions(self) -> dict:
         return {"date": self.opened.date, "kitchen_version": self.opened.kitchen.version,
                 "data_version": self.opened.workshop.tables.foods.version}  # fmt: skip
 
@@ -119,7 +125,7 @@ class Press:
 
         return looks(self.opened.folder / "templates")
 
-    def _label_looks(self):
+    def label_looks(self):
         from labeller.reading.label_looks import label_looks
 
         return label_looks(self.opened.folder / "templates")
@@ -142,12 +148,12 @@ class Press:
     def components(self, menu: Menu) -> Printed:
         from labeller.printing.matrix import component_matrix_pdf
 
-        used = self._used_in(menu)
+        used = self.used_in(menu)
         declarations = [one for name in used if (one := self.declaration(self.opened.kitchen.recipes[name])) is not None]
         stem = f"{slug(menu.name)}-components"
         return self._sheet(stem, component_matrix_pdf, menu.name, declarations, used_in=used, told=self.told(stem, menu, used))
 
-    def _used_in(self, menu: Menu) -> dict[str, list[str]]:
+    def used_in(self, menu: Menu) -> dict[str, list[str]]:
         """Sub-recipes of a menu -> the dishes that use them."""
         found: dict[str, list[str]] = {}
         for name in menu.dishes():
@@ -162,7 +168,21 @@ class Press:
 
         asked = self.opened.kitchen.nutrition_asked
         stem = f"{slug(menu.name)}-menu-card"
-        return self._sheet(stem, menu_card_pdf, menu, self.of_menu(menu), nutrition=asked, told=self.told(stem, menu))
+        return self._sheet(stem, menu_card_pdf, menu, self.of_menu(menu), nutrition=asked, choices=self._choices(menu),
+                           told=self.told(stem, menu))  # fmt: skip
+
+    def _choices(self, menu: Menu) -> dict[tuple[str, ...], str]:
+        """Energy of each course with a choice, where its plates show theirs."""
+        from labeller.declaring.menu import choice_energy
+
+        by_name = {one.dish: one for one in self.of_menu(menu)}
+        law = self.opened.workshop.tables.law(self.wanted.law, self.opened.date, tuple(dict.fromkeys(("en", self.wanted.language))))
+        out = {}
+        for course in menu.courses:
+            plates = [by_name[name] for name in course.dishes if name in by_name]
+            if len(plates) == len(course.dishes) > 1 and all(one.menu_energy for one in plates):
+                out[course.dishes] = choice_energy(plates, law)
+        return out
 
     def tent_cards(self, menu: Menu) -> Printed:
         from labeller.printing.cards import tent_card_pdf
@@ -171,7 +191,7 @@ class Press:
         return self._sheet(stem, tent_card_pdf, self.of_menu(menu), per_page=2, told=self.told(stem, menu))
 
     def recipe_cards(self, menu: Menu) -> list[Printed]:
-        names = [*self._used_in(menu), *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
+        names = [*self.used_in(menu), *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
         made = [self.recipe_card(self.opened.kitchen.recipes[name], menu) for name in names]
         return [each for each in made if each is not None]
 
@@ -187,7 +207,7 @@ class Press:
 
     def _menu_with(self, recipe: Recipe) -> Menu:
         for menu in self.opened.kitchen.menus.values():
-            if menu.starts <= self.opened.date <= (menu.ends or "9999") and recipe.name in {*self._used_in(menu), *menu.dishes()}:
+            if menu.starts <= self.opened.date <= (menu.ends or "9999") and recipe.name in {*self.used_in(menu), *menu.dishes()}:
                 return menu
         return Menu("", recipe.place)
 
@@ -230,36 +250,14 @@ class Press:
         return Printed(f"{stem}.json", text.encode("utf-8"), told=self.told(stem, menu))
 
     def labels(self, recipe: Recipe, batch: Batch | None) -> Printed:
-        from labeller.printing.labels import LabelJob, labels_pdf
+        """Labels of one pack; those of a day are made by :mod:`labeller.serving.label_runs`."""
+        return label_runs.labels(self, [(recipe, batch)])[0]
 
-        file = f"{slug(batch.name if batch else recipe.name)}-labels.pdf"
-        declaration = self.declaration(recipe, batch)
-        stock, wrong = self.stock()
-        if declaration is None or wrong:
-            return Printed(file, b"", (wrong,) if wrong else ())
-        if declaration.stopped:
-            return Printed(file, b"", tuple(each for each in declaration.findings if each.severity == STOP))
-        from labeller.reading.stock_tables import load_stock
-
-        looks, faults = self._label_looks()
-        copies = self.wanted.copies or (batch.count if batch else 0) or 1
-        job = LabelJob(declaration, copies, batch.lot if batch else "", self.wanted.numbered, self.wanted.face_cm2, self.wanted.split, place=recipe.place)
-        content, found = labels_pdf([job], stock, looks, start=self.wanted.start, offset=self.wanted.offset, date=self.opened.date,
-                                    title=f"Labels: {recipe.name}", language=self.wanted.language, stocks=load_stock())  # fmt: skip
-        told, unsigned = self._label_told(recipe, batch, job.mark)
-        return Printed(file, content, (*faults, *found, *unsigned), told)
-
-    def _label_told(self, recipe: Recipe, batch: Batch | None, mark: str) -> tuple[dict, tuple[Finding, ...]]:
-        """What labels are printed from, and a note when nobody has signed it: labels have no room to say so."""
-        entries = self._frozen([recipe.name])
+    def signed_state(self, recipe: Recipe) -> tuple[str, int]:
+        """Digest of a recipe as it is, and the number of the sign-off that holds for it (0: none)."""
+        entries = self.frozen([recipe.name])
         digest = entries[0]["digest"] if entries else ""
-        number = self.signed.number if self.signed is not None else self._number_of(recipe.name, digest)
-        told = {"law": self.wanted.law, "language": self.wanted.language, "mark": mark, "number": number, **self._versions(),
-                "batch": batch.name if batch else "", "lot": batch.lot if batch else "", "dishes": {recipe.name: digest}}  # fmt: skip
-        if number:
-            return told, ()
-        return told, (finding("printed-unsigned", recipe.place, f"the labels of {recipe.name} (mark {mark}) are of a state that nobody has signed off",
-                              "sign off a menu that holds it, then print again", recipe.name),)  # fmt: skip
+        return digest, self.signed.number if self.signed is not None else self._number_of(recipe.name, digest)
 
     def _number_of(self, dish: str, digest: str) -> int:
         """The newest sign-off of a menu that still holds and says the same of a dish under this law; 0: none."""
@@ -271,17 +269,19 @@ class Press:
                 if (entry["dish"], entry["law"], entry["digest"]) == (dish, self.wanted.law, digest)]  # fmt: skip
         return max(held, default=0)
 
-    def stock(self):
-        """(stock, finding): by a name of kitchen.yaml, else by its size; the kitchen's first when nothing was asked."""
-        from labeller.reading.stock_tables import find_stock
+    def stock(self) -> tuple[Stock | None, Finding | None]:
+        """By a name of kitchen.yaml, else by its size; the kitchen's first when nothing was asked."""
+        return label_runs.find(self, self.wanted.stock or next(iter(self.opened.kitchen.stocks), ""), Place("kitchen.yaml"))
 
-        own = self.opened.kitchen.stocks
-        asked = self.wanted.stock or next(iter(own), "")
-        if not asked:
-            return None, finding("stock-not-named", Place("kitchen.yaml"), "no label stock is named",
-                                 "write `label sheets:` in kitchen.yaml, or --stock \"A4 99.1 x 67.7\"")  # fmt: skip
-        found = find_stock(own.get(asked, asked), Place("kitchen.yaml"))
-        return (None, found) if isinstance(found, Finding) else (found, None)
+    def version_words(self) -> str:
+        """Which records, which data, which law: as it stands in the properties of a PDF."""
+        return (f"law {self.wanted.law} of {self.opened.date} · kitchen {self.opened.kitchen.version} · "
+                f"data {self.opened.workshop.tables.foods.version}")  # fmt: skip
+
+    def code(self, mark: str) -> str:
+        """Address of the record behind a mark, for a QR code; "" where the kitchen gives no address."""
+        web = self.opened.kitchen.web.strip()
+        return f"{web.rstrip('/')}/{mark}.html" if web and mark else ""
 
     def test_print(self) -> Printed:
         from labeller.printing.stock import test_print_pdf
@@ -289,7 +289,7 @@ class Press:
         stock, wrong = self.stock()
         if wrong:
             return Printed("test-print.pdf", b"", (wrong,))
-        looks, faults = self._label_looks()
+        looks, faults = self.label_looks()
         content, found = test_print_pdf(stock, looks, offset=self.wanted.offset, start=self.wanted.start, language=self.wanted.language)
         return Printed("test-print.pdf", content, (*faults, *found))
 
