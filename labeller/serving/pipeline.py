@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from msgspec import Struct
@@ -80,22 +80,29 @@ def batch_of(opened: Opened, recipe: Recipe) -> Batch | None:
     return max(mine, key=lambda batch: batch.date, default=None)
 
 
-def everything_found(opened: Opened, law_key: str | None = None) -> tuple[Finding, ...]:
-    """All findings of one run, each once, with the dishes it touches; worst first, then by place."""
+def everything_found(opened: Opened, law_key: str | None = None, found_in: FoundIn | None = None) -> tuple[Finding, ...]:
+    """All findings of one run, each once, with the dishes it touches; worst first, then by place. found_in: where the findings
+    of one recipe come from, for whoever keeps those that can't have changed (default: worked out here)."""
     if opened.workshop is None:
         return opened.findings
     touched: dict[Finding, dict[str, None]] = {_alone(each): {} for each in opened.findings}
     for recipe in opened.kitchen.recipes.values():
-        found = list(opened.workshop.findings_of(recipe))
-        if recipe.kind != "recipe":
-            found += _declared_findings(opened, recipe, law_key or opened.kitchen.law)
-        for each in found:
+        for each in (found_in or found_of)(opened, recipe, law_key or opened.kitchen.law):
             names = touched.setdefault(_alone(each), {})
             if recipe.kind != "recipe":
                 names[recipe.name] = None
     for each in evidence_findings(opened.kitchen, opened.date):
         touched.setdefault(_alone(each), {})
     return ordered(each.touching(tuple(names)) for each, names in touched.items())
+
+
+def found_of(opened: Opened, recipe: Recipe, law_key: str) -> tuple[Finding, ...]:
+    """What is found in one recipe; of a dish or pack, in its declaration under a law too."""
+    found = opened.workshop.findings_of(recipe)
+    return found if recipe.kind == "recipe" else (*found, *_declared_findings(opened, recipe, law_key))
+
+
+FoundIn = Callable[[Opened, Recipe, str], tuple[Finding, ...]]
 
 
 def _alone(each: Finding) -> Finding:
