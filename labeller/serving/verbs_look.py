@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-import textwrap
 from pathlib import Path
 
 from labeller.serving import show
@@ -28,6 +27,8 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
         sub.add_argument("--limit", type=int, default=12, help="how many rows (default: 12)")
         sub.set_defaults(run=foods)
     else:
+        sub.add_argument("law", nargs="?", default="", choices=("", *LAWS, "none"), help="every rule of this law, in words")
+        sub.add_argument("--date", default="", help="the rules in force on that day (default: today)")
         sub.set_defaults(run=laws)
     common(sub, kitchen=False)
 
@@ -109,23 +110,32 @@ def _food_json(food) -> dict:
 
 def laws(args: argparse.Namespace) -> int:
     from labeller.reading.laws import list_laws
+    from labeller.serving.laws_text import entry_text
 
     found = list_laws()
+    if args.law:
+        return _one_law(args, next(each for each in found if each.key == args.law))
     if args.format == "json":
         show.as_json([{key: list(value) if isinstance(value, tuple) else value for key, value in each._asdict().items()} for each in found])
         return 0
     print("Laws as tables. This tool meets the rules listed, as of their dates. What was not read in its text is named: have a qualified")
-    print("person compare it before anything is printed for sale.")
+    print("person compare it before anything is printed for sale. Every rule of one law, in words: labeller laws us")
     for each in found:
-        print("\n" + _law_text(each))
+        print("\n" + entry_text(each))
     return 0
 
 
-def _law_text(entry) -> str:
-    until = f" until {entry.until}" if entry.until else ""
-    out = [f"{entry.key}: {entry.name}", f"  {entry.instrument}; in force from {entry.since}{until}; checked: {entry.checked}"]
-    for heading, rows in (("sources", entry.sources), ("not read in full in its text", entry.unchecked), ("not done", entry.not_done)):
-        if rows:
-            out.append(f"  {heading}:")
-            out += [line for row in rows for line in textwrap.wrap(row, show.WIDTH, initial_indent="    - ", subsequent_indent="      ")]
-    return "\n".join(out)
+def _one_law(args: argparse.Namespace, entry) -> int:
+    """Every rule of a law on a date."""
+    from labeller.reading.laws import load_law
+    from labeller.serving.laws_text import law_text
+
+    date, wrong = show.date_of(args.date)
+    if wrong:
+        return show.refused([wrong], args.format)
+    law = load_law(args.law, date)
+    if law.findings:
+        return show.refused(law.findings, args.format)
+    text = law_text(law, entry)
+    show.as_json({"law": law.key, "date": law.date, "rules": text.splitlines()}) if args.format == "json" else print(text)
+    return 0
