@@ -514,6 +514,7 @@ def every_label_finding(folder) -> set[str]:
     found += labels_pdf(jobs, find_stock("A4 99.1 x 139"), looks())[1]
     found += labels_pdf(jobs[:1], find_stock("A4 38.1 x 21.2"), looks())[1]
     found += labels_pdf(jobs[:1], find_stock("A4 99.1 x 139"), looks(), start=40)[1]
+    found += labels_pdf([replace(jobs[0], copies=3)], find_stock("A4 99.1 x 139"), looks(), sheet=9)[1]
     assert all(each.text and each.mend for each in found)
     return {each.code for each in found}
 

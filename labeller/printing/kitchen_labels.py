@@ -5,18 +5,20 @@ No label of these goes to a guest. They say what a dish contains in words, and e
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
 from labeller.printing.fitting import Measure, Pair, Rule, Setter, Text, ladder
 from labeller.printing.fonts import BOLD, PT_PER_MM, REGULAR, FontFault, family
 from labeller.printing.label_layout import Column, Frame, Laid, Layouter, NameText
+from labeller.printing.labels import no_such_sheet
 from labeller.printing.pen import Pen
 from labeller.printing.placing import Ready, write_labels
+from labeller.printing.states import by_state
 from labeller.printing.stock import font_finding, inner_areas, refused
 from labeller.printing.words import NO_ANSWER, STATES
-from labeller.terms.allergens import NONE_ON_RECORD, RANK
+from labeller.terms.allergens import NONE_ON_RECORD
 from labeller.terms.findings import NOWHERE, Finding, Place, finding
 from labeller.terms.label_looks import LabelLooks
 from labeller.terms.record import Declaration
@@ -29,7 +31,7 @@ LEAST_MM, LARGEST_PT = 1.2, 15.0  # small x at the smallest, read at arm's lengt
 class KitchenLabel(Struct, frozen=True):
     """name: large. count: beside it ("24 pieces"). allergens: (state in words, what), worst first; what is "" for a state
     that says it all. dates: bold lines ("Use by 27 November 2026"). notes: plain lines. cautions: the declaration's own; on a
-    label with little room only the one that sends people to the kitchen."""
+    label with little room only the one that sends people to the kitchen. mark: the small line that tells records, law and print."""
 
     name: str
     count: str = ""
@@ -39,44 +41,40 @@ class KitchenLabel(Struct, frozen=True):
     cautions: tuple[str, ...] = ()
     copies: int = 1
     place: Place = NOWHERE
+    mark: str = ""
 
 
-def allergen_lines(declaration: Declaration) -> tuple[tuple[str, str], ...]:
-    """What a declaration says of allergens, a line a state, the worst first. A stopped dish has no answer."""
+def allergen_lines(declaration: Declaration, names: Mapping[str, str] | None = None) -> tuple[tuple[str, str], ...]:
+    """What a declaration says of allergens, a line a state, the worst first; each kind stands behind its own state only. A stopped
+    dish has no answer. names: kind -> word, where the declaration has none."""
     if declaration.stopped:
         return ((NO_ANSWER, ""),)
-    by_state: dict[str, list[str]] = {}
-    for group, (state, *_) in declaration.states.items():
-        words = declaration.allergen_words.get(group, "")
-        if words and words not in by_state.setdefault(state, []):
-            by_state[state].append(words)
-    told = [(STATES[state], ", ".join(by_state[state])) for state in sorted(by_state, key=RANK.__getitem__)
-            if state != NONE_ON_RECORD]  # fmt: skip
-    none = by_state.get(NONE_ON_RECORD, ())
-    return tuple(told) or tuple((words, "") for words in none[:1])
+    told = tuple((STATES[state], ", ".join(dict.fromkeys(kinds))) for state, kinds in by_state(declaration, names or {}).items())
+    none = [words for group, words in declaration.allergen_words.items() if declaration.states.get(group, ("",))[0] == NONE_ON_RECORD]
+    return told or tuple((words, "") for words in none[:1])
 
 
-def tray_label(declaration: Declaration, count: str, *, note: str = "", copies: int = 1) -> KitchenLabel:
+def tray_label(declaration: Declaration, count: str, *, note: str = "", copies: int = 1, mark: str = "", names: Mapping[str, str] | None = None) -> KitchenLabel:
     """For a tray or box that goes to the pass or to a party. count: how many of what, ready words."""
     d = declaration
     dates = () if d.stopped else tuple(text for text in (d.durability,) if text)
     notes = tuple(text for text in (d.storage, d.lot, note) if text)
-    return KitchenLabel(d.title or d.dish, count, allergen_lines(d), dates, notes, d.cautions, copies)
+    return KitchenLabel(d.title or d.dish, count, allergen_lines(d, names), dates, notes, d.cautions, copies, mark=mark)
 
 
-def day_label(declaration: Declaration, *, made: str, use_by: str, by: str, copies: int = 1) -> KitchenLabel:
+def day_label(declaration: Declaration, *, made: str, use_by: str, by: str, copies: int = 1, mark: str = "", names: Mapping[str, str] | None = None) -> KitchenLabel:
     """For a tub in the cold room. made, use_by, by: ready words ("Made 25 November", "Use by 27 November", "RM"); the
     kitchen sets its dates, none is worked out here."""
     d = declaration
     notes = tuple(text for text in (made, d.storage, by) if text)
-    return KitchenLabel(d.title or d.dish, "", allergen_lines(d), (use_by,) if use_by else (), notes,
-                        d.cautions, copies)  # fmt: skip
+    return KitchenLabel(d.title or d.dish, "", allergen_lines(d, names), (use_by,) if use_by else (), notes,
+                        d.cautions, copies, mark=mark)  # fmt: skip
 
 
 def kitchen_labels_pdf(labels: Sequence[KitchenLabel], stock: Stock, looks: LabelLooks, *, start: int = 1,
                        offset: tuple[float, float] = (0.0, 0.0), date: str = "", title: str = "Kitchen labels",
-                       language: str = "en") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """Kitchen labels as a PDF, and what is wrong. A label that does not fit is left out with its finding."""
+                       language: str = "en", sheet: int = 0) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+    """Kitchen labels as a PDF, and what is wrong. A label that does not fit is left out with its finding. sheet: only this one, 0: all."""
     fault = refused(stock, start)
     if fault:
         return b"", (fault,)
@@ -97,14 +95,16 @@ def kitchen_labels_pdf(labels: Sequence[KitchenLabel], stock: Stock, looks: Labe
         return b"", (*found, nothing)
     pen = Pen(setter.family, (stock.page_w * PT_PER_MM, stock.page_h * PT_PER_MM), title=title, language=language,
               subject=f"{stock.name}, {date}".strip(", "))  # fmt: skip
-    write_labels(ready, stock, pen, setter, looks, start, offset)
+    sheets = write_labels(ready, stock, pen, setter, looks, start, offset, sheet)
+    if sheet > sheets:
+        return b"", (*found, no_such_sheet(sheet, sheets, stock))
     return pen.bytes(), tuple(found)
 
 
 def _laid(label: KitchenLabel, layouter: Layouter, setter: Setter, looks: LabelLooks, stock: Stock,
           found: list[Finding]) -> Laid | None:  # fmt: skip
     texts = [label.name, label.count, *(text for pair in label.allergens for text in pair), *label.dates, *label.notes,
-             *label.cautions]  # fmt: skip
+             *label.cautions, label.mark]  # fmt: skip
     if missing := setter.missing(texts):
         found.append(finding("label-glyph-missing", label.place, f"the label font has no “{missing}” for “{label.name}”",
                              "write it with letters the font has, or name another font in label.yaml", label.name))  # fmt: skip
@@ -142,4 +142,6 @@ def _frame(label: KitchenLabel, setter: Setter, looks: LabelLooks, least: float,
         foot.append(Text(setter.joined(notes, "·"), 1.0))
     if cautions:
         foot.append(Text(setter.text(" ".join(cautions)), 0.0, least, gap=0.2))
+    if label.mark:
+        foot.append(Text(setter.text(label.mark), 0.0, least, gap=0.2))
     return Frame(top, (Column(0.0, width, tuple(middle)),), tuple(foot))

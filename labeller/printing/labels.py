@@ -7,15 +7,17 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from labeller.printing.fitting import Setter
 from labeller.printing.fonts import PT_PER_MM, FontFault, family
-from labeller.printing.label_layout import BACK, FRONT, LIST, TABLE, WHOLE, Laid, Layouter, content, floors, strings
+from labeller.printing.label_layout import BACK, FRONT, LIST, TABLE, WHOLE, Content, Laid, Layouter, content, floors, strings
 from labeller.printing.pen import Pen
-from labeller.printing.placing import Ready, write_labels
+from labeller.printing.placing import Ready, taken, write_labels
+from labeller.printing.qr import MODULES_MM, QUIET, bars, free_place, side
 from labeller.printing.stock import font_finding, inner_areas, refused
 from labeller.terms.allergens import CONTAINS, TO_CONFIRM
 from labeller.terms.findings import NOWHERE, Finding, Place, finding
@@ -24,6 +26,7 @@ from labeller.terms.record import Declaration
 from labeller.terms.stock import CONTINUOUS, SHEET, Stock
 
 BEGIN_ALIKE = 8  # letters; two names that share so many, or the whole of the shorter, are taken for each other at a glance
+CODE_KEEPS = 0.9  # share of the type size that a label must keep for a QR code to come beside its text; never below the law's
 HOUSE_RULE = "our own choice"
 SMALL_FACE_CM2 = 79.9  # under 80 cm2: Art. 13(3) of Regulation (EU) No 1169/2011
 SMALL_BEARING_CM2 = 258.0  # 40 square inches: 21 CFR 101.9(j)(13)(ii)
@@ -36,6 +39,7 @@ class LabelJob(Struct, frozen=True):
     on each. face_cm2: area of the pack's largest side, which decides the least type size; None: not stated, the strictest
     holds. bearing_cm2: all of the pack's surface that can bear labels (21 CFR 101.9(j)(13): small packs); None: six times
     the largest side. split: name, date and quantity on one label, the list and the table on a second (and third).
+    code: address of its record, as a QR code where there is room.
     """
 
     declaration: Declaration
@@ -46,6 +50,7 @@ class LabelJob(Struct, frozen=True):
     split: bool = False
     bearing_cm2: float | None = None
     place: Place = NOWHERE
+    code: str = ""
 
     @property
     def name(self) -> str:
@@ -69,32 +74,55 @@ class LabelJob(Struct, frozen=True):
         return 6 * self.face_cm2  # no box has more than six sides as large as its largest
 
 
-def labels_pdf(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, *, start: int = 1,
-               offset: tuple[float, float] = (0.0, 0.0), date: str = "", title: str = "Labels", language: str = "en",
-               stocks: Sequence[Stock] = ()) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """The labels of a run as a PDF, and what is wrong or worth knowing.
+class Labels(NamedTuple):
+    """A run: the PDF (b"" when nothing could be printed), what is wrong or worth knowing, the jobs that are on it."""
+
+    pdf: bytes
+    findings: tuple[Finding, ...]
+    printed: tuple[LabelJob, ...] = ()
+
+
+def labels_pdf(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, **more) -> tuple[bytes, tuple[Finding, ...]]:
+    """The labels of a run as a PDF, and what is wrong or worth knowing: :func:`label_run` with the same arguments."""
+    return label_run(jobs, stock, looks, **more)[:2]
+
+
+def label_run(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, *, start: int = 1,
+              offset: tuple[float, float] = (0.0, 0.0), date: str = "", title: str = "Labels", language: str = "en",
+              stocks: Sequence[Stock] = (), sheet: int = 0, versions: str = "") -> Labels:  # fmt: skip
+    """The labels of a run.
 
     start: first free position of the first sheet, from 1. offset: mm to the right and down. date: ISO date of the run, kept
-    in the file's properties. stocks: other stock to name where a label does not fit. A job that can't be printed truly and
+    in the file's properties with ``versions``. stocks: other stock to name where a label does not fit. sheet: only this sheet of
+    the run, from 1 (of a roll: this label), to print again what was spoiled; 0: all. A job that can't be printed truly and
     lawfully is left out with its finding; when none is left the PDF is empty (b"").
     """
     jobs = list(jobs)
     fault = refused(stock, start)
     if fault:
-        return b"", (fault,)
+        return Labels(b"", (fault,))
     try:
         setter = Setter(family(looks.fonts))
     except FontFault as wrong:
-        return b"", (font_finding(str(wrong)),)
+        return Labels(b"", (font_finding(str(wrong)),))
     maker = Maker(stock, looks, setter, stocks)
     pen = Pen(setter.family, (stock.page_w * PT_PER_MM, stock.page_h * PT_PER_MM), title=title, language=language,
-              subject=f"{stock.name}, {date}".strip(", "))  # fmt: skip
+              subject=" · ".join(part for part in (stock.name, date, versions) if part))  # fmt: skip
     printed: list[LabelJob] = []
-    write_labels(_readied(jobs, maker, printed), stock, pen, setter, looks, start, offset)
-    found = maker.findings + _look_alikes(printed)
+    sheets = write_labels(_readied(jobs, maker, printed), stock, pen, setter, looks, start, offset, sheet)
+    found = maker.findings + look_alikes(printed)
     if not printed:
-        return b"", tuple(dict.fromkeys([*found, _nothing(jobs)]))
-    return pen.bytes(), tuple(dict.fromkeys(found))
+        return Labels(b"", tuple(dict.fromkeys([*found, _nothing(jobs)])))
+    if sheet > sheets:
+        return Labels(b"", tuple(dict.fromkeys([*found, no_such_sheet(sheet, sheets, stock)])))
+    return Labels(pen.bytes(), tuple(dict.fromkeys(found)), tuple(printed))
+
+
+def no_such_sheet(sheet: int, sheets: int, stock: Stock) -> Finding:
+    word = "sheet" if stock.kind == SHEET else "label"
+    text = f"the run has {sheets} {word}{'s' if sheets != 1 else ''}, there is no {word} {sheet}"
+    return finding("label-sheet-outside", NOWHERE, text,
+                   f"write --sheet with a number from 1 to {sheets}, and the same --start and --copies as before")  # fmt: skip
 
 
 def _readied(jobs: Iterable[LabelJob], maker: Maker, printed: list[LabelJob]) -> Iterator[Ready]:
@@ -104,6 +132,11 @@ def _readied(jobs: Iterable[LabelJob], maker: Maker, printed: list[LabelJob]) ->
         if made is not None:
             printed.append(job)
             yield made
+
+
+def _with_boxes(laid: Laid, boxes: list[tuple[float, float, float, float]]) -> Laid:
+    drawing = replace(laid.drawing, rules=[*laid.drawing.rules, *boxes])
+    return replace(laid, drawing=drawing)
 
 
 def short_mark(texts: Iterable[str]) -> str:
@@ -159,7 +192,8 @@ class Maker:
         declaration, mark = job.declaration, self._mark(job)
         number = self.looks.words["number"].format(number=job.copies, count=job.copies) if job.numbered else ""
         area = layouter.inner[0]
-        out = []
+        out: list[Laid] = []
+        coded = False
         for turn, part in enumerate(parts, 1):
             told = mark + ("\u00a0· " + self.looks.words["part"].format(part=turn, parts=len(parts)) if job.split else "")
             texts = content(declaration, self.looks, self.setter, lot=job.lot_words, mark=told, number=number,
@@ -169,7 +203,31 @@ class Maker:
             if laid is None:
                 return None
             out.append(laid)
+            if job.code and not coded:
+                out[-1], coded = self._coded(job.code, laid, texts, layouter, stock)
         return tuple(out)
+
+    @staticmethod
+    def _coded(code: str, laid: Laid, texts: Content, layouter: Layouter, stock: Stock) -> tuple[Laid, bool]:
+        """The label with its QR code, where there is room: beside the text as it stands, else beside text that gets hardly
+        smaller. A round label and a continuous roll have no corner to give."""
+        if stock.shape == "round" or layouter.grows:
+            return laid, False
+        x, y, width, height = layouter.inner[0]
+        for module in MODULES_MM:
+            wide = side(code, module)
+            quiet = min(QUIET * module * PT_PER_MM, x, y)  # the light border may lie on the padding
+            area = (x - quiet, y - quiet, x + width + quiet, y + height)
+            spot = free_place(taken(laid.drawing), area, wide)
+            if spot is not None:
+                return _with_boxes(laid, bars(code, *spot, wide)), True
+        room = width - wide + quiet
+        if wide > height or room < wide:
+            return laid, False
+        narrow = Layouter(layouter.looks, layouter.setter, ((x, y, room, height),), False).lay(texts)
+        if narrow is None or narrow.size < CODE_KEEPS * laid.size:
+            return laid, False
+        return _with_boxes(narrow, bars(code, x + room, y - quiet, wide)), True
 
     def _mark(self, job: LabelJob) -> str:
         d = job.declaration
@@ -239,7 +297,7 @@ def _nothing(jobs: Sequence[LabelJob]) -> Finding:
     return finding("label-nothing-to-print", NOWHERE, text, "mend the findings above, or check batch and count")
 
 
-def _look_alikes(jobs: Sequence[LabelJob]) -> list[Finding]:
+def look_alikes(jobs: Sequence[LabelJob]) -> list[Finding]:
     """Pairs of a run whose names begin alike and whose allergens differ."""
     known: list[tuple[str, frozenset[str], str]] = []
     out = []

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from msgspec import Struct
 
-from labeller.printing.fitting import Setter
+from labeller.printing.fitting import Drawing, Setter
 from labeller.printing.fonts import PT_PER_MM, REGULAR
 from labeller.printing.label_layout import Laid
 from labeller.printing.pen import Pen
@@ -24,12 +24,16 @@ class Ready(Struct, frozen=True):
 
 
 def write_labels(ready: Iterable[Ready], stock: Stock, pen: Pen, setter: Setter, looks: LabelLooks, start: int,
-                 offset: tuple[float, float]) -> None:  # fmt: skip
-    """Places label after label from position ``start`` of the first page; offset: mm to the right and down."""
-    spots, page, height = positions(stock, start), 0, stock.page_h
+                 offset: tuple[float, float], sheet: int = 0) -> int:  # fmt: skip
+    """Places label after label from position ``start`` of the first page; offset: mm to the right and down. sheet: only this page
+    of the run, from 1; 0: all. Returns how many pages the whole run has."""
+    spots, height, at = positions(stock, start), stock.page_h, -1
+    page = sheet - 1 if sheet else 0
     placed = False
     for laid, form, words in _stream(ready, pen, looks):
         at, left, top = next(spots)
+        if sheet and at != sheet - 1:
+            continue
         if at != page:
             pen.page()
             page = at
@@ -49,6 +53,17 @@ def write_labels(ready: Iterable[Ready], stock: Stock, pen: Pen, setter: Setter,
         placed = True
     if placed:
         pen.page()
+    return at + 1
+
+
+def taken(drawing: Drawing) -> list[tuple[float, float, float, float]]:
+    """Boxes (left, bottom, right, top) of all that a drawing draws, the place of its running number included."""
+    boxes = [(line.x, line.y - 0.25 * line.size, line.x + line.width, line.y + 0.8 * line.size) for line in drawing.lines]
+    boxes += [(x, y, x + wide, y + high) for x, y, wide, high in drawing.rules]
+    if drawing.number:
+        right, base, size = drawing.number
+        boxes.append((right - 8 * size, base - 0.25 * size, right, base + 0.8 * size))
+    return boxes
 
 
 def _stream(ready: Iterable[Ready], pen: Pen, looks: LabelLooks) -> Iterator[tuple[Laid, str, str]]:

@@ -28,10 +28,11 @@ Row = tuple[str, ...]
 
 def run_sheet_pdf(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, *, start: int = 1, date: str = "",
                   title: str = "Run sheet", kitchen_name: str = "", page: str = "A4",
-                  language: str = "en") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+                  language: str = "en", versions: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The run sheet of the labels that :func:`labeller.printing.labels.labels_pdf` prints for the same jobs and stock.
 
-    Findings are those of the labels; a job that is not printed has no row. date: of the run, printed as given.
+    Findings are those of the labels; a job that is not printed has no row. date: of the run, printed as given. versions:
+    which records, data and law, at the foot.
     """
     fault = refused(stock, start)
     if fault:
@@ -44,7 +45,7 @@ def run_sheet_pdf(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, *, 
     rows = _rows(jobs, maker, stock, start)
     width, height = (side * PT_PER_MM for side in PAGES.get(page, PAGES["A4"]))
     pen = Pen(setter.family, (width, height), title=title, language=language, subject=f"{stock.name}, {date}".strip(", "))
-    sheet = _Sheet(setter, pen, width, height, (title, ", ".join(part for part in (kitchen_name, date, stock.name) if part)))
+    sheet = _Sheet(setter, pen, width, height, versions, (title, ", ".join(part for part in (kitchen_name, date, stock.name) if part)))
     sheet.table(rows)
     sheet.close()
     return pen.bytes(), tuple(dict.fromkeys(maker.findings))
@@ -62,7 +63,7 @@ def _rows(jobs: Iterable[LabelJob], maker: Maker, stock: Stock, start: int) -> l
         first, last = at // stock.per_page + 1, (at + count - 1) // stock.per_page + 1
         at, packs, printed = at + count, packs + job.copies, printed + count
         sheets = f"{first}" if first == last else f"{first} to {last}"
-        rows.append((job.name, job.lot_words, f"{job.copies}", f"{count}", sheets, "", "", "", ""))
+        rows.append((f"{job.name}\n{job.mark}", job.lot_words, f"{job.copies}", f"{count}", sheets, "", "", "", ""))
     rows.append(("Together", "", f"{packs}", f"{printed}", f"{-(-at // stock.per_page)}", "", "", "", ""))
     return rows
 
@@ -70,8 +71,8 @@ def _rows(jobs: Iterable[LabelJob], maker: Maker, stock: Stock, start: int) -> l
 class _Sheet:
     """Sets the rows on as many pages as they need."""
 
-    def __init__(self, setter: Setter, pen: Pen, width: float, height: float, heading: tuple[str, str]):
-        self.setter, self.pen, self.height, self.heading = setter, pen, height, heading
+    def __init__(self, setter: Setter, pen: Pen, width: float, height: float, versions: str, heading: tuple[str, str]):
+        self.setter, self.pen, self.height, self.versions, self.heading = setter, pen, height, versions, heading
         self.left, self.right = MARGIN * PT_PER_MM, width - MARGIN * PT_PER_MM
         fixed = sum(wide for _, wide in COLUMNS) * PT_PER_MM
         self.edges = [self.left]
@@ -127,6 +128,8 @@ class _Sheet:
 
     def _lines(self, text: str, column: int, face: int) -> list[Paragraph]:
         """A cell's text in lines of its own; a word wider than the column is broken."""
+        if "\n" in text:
+            return [line for part in text.split("\n") for line in self._lines(part, column, face)]
         limit = (self.edges[column + 1] - self.edges[column] - 5) / SIZE
         par = self.setter.softened(self.setter.text(text, face), limit)
         ends, first, out = par.breaks(limit) or [], 0, []
@@ -149,5 +152,7 @@ class _Sheet:
         for number, text in enumerate(("Printed by", "Checked by", "Date and time")):
             self.out.rules.append((self.left + number * third, y, third - 12, 0.3))
             self._text(self.setter.text(text), 7.5, self.left + number * third, y - 9)
+        if self.versions:
+            self._text(self.setter.text(self.versions), 7.0, self.left, (MARGIN - 5) * PT_PER_MM)
         self.pen.draw(self.out)
         self.pen.page()

@@ -83,6 +83,8 @@ def read_recipe(entry: Entry) -> Recipe:
         short_table=entry.yes("short table"),
         alcohol_vol=entry.figure("alcohol", ("% vol", "%", "% abv", "vol")),
         largest_side_cm2=entry.figure("largest side", ("cm2", "cm²")),
+        bearing_cm2=entry.figure("label surface", ("cm2", "cm²")),
+        stock=entry.name("label stock"),
     )  # fmt: skip
 
 

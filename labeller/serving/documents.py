@@ -130,13 +130,13 @@ class Press:
 
         return label_looks(self.opened.folder / "templates")
 
-    def _kind_names(self) -> dict[str, str]:
+    def kind_names(self) -> dict[str, str]:
         return {key: kind.name for key, kind in self.opened.workshop.tables.kinds.items()}
 
     def _sheet(self, stem: str, make: Callable, *args, told: dict, **more) -> Printed:
         looks, faults = self._looks()
         content, found = make(*args, date=self.opened.date, page=self.wanted.page, kitchen_name=self.opened.kitchen.name,
-                              language=self.wanted.language, looks=looks, names=self._kind_names(), issue=self._issue(told), **more)  # fmt: skip
+                              language=self.wanted.language, looks=looks, names=self.kind_names(), issue=self._issue(told), **more)  # fmt: skip
         return Printed(f"{stem}.pdf", content, (*faults, *found), told)
 
     def matrix(self, menu: Menu) -> Printed:
@@ -222,7 +222,7 @@ class Press:
             (each.course, each.dish, each.answer) for each in guest.answers(self.opened.workshop, menu, avoided, floor)))
             for nr, (_, avoided) in enumerate(seats, 1))  # fmt: skip
         ticket = Ticket(self.opened.kitchen.name, menu.name, self.opened.date, table, made, self.wanted.law, self.opened.kitchen.version,
-                        self.opened.workshop.tables.foods.version, (CAUTION,), self._kind_names())  # fmt: skip
+                        self.opened.workshop.tables.foods.version, (CAUTION,), self.kind_names())  # fmt: skip
         stem = f"{slug(menu.name)}-ticket{'-' + slug(table) if table else ''}"
         told = self.told(stem, menu)
         content, found = ticket_pdf(ticket, page=self.wanted.page, language=self.wanted.language, looks=looks, issue=self._issue(told))

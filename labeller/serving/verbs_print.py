@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from labeller.serving import show
+from labeller.serving import label_runs, show
 from labeller.serving.cli import common
 from labeller.serving.documents import Press, Printed, Wanted, out_folder
 from labeller.serving.pipeline import Opened, batch_of, everything_found, open_kitchen
@@ -17,7 +17,10 @@ from labeller.serving.writing import aside, write
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.kitchen import Batch, Menu, Recipe
 
-WHAT = ("labels", "cards", "matrix", "ticket", "floor-page", "recipe-cards", "records", "test-print", "all")
+WHAT = ("labels", "run-sheet", "tray-labels", "tub-labels", "cards", "matrix", "ticket", "floor-page", "recipe-cards", "records",
+        "test-print", "all")  # fmt: skip
+RUNS = {"labels": label_runs.labels, "run-sheet": label_runs.run_sheets}
+KITCHEN_LABELS = {"tray-labels": label_runs.tray_labels, "tub-labels": label_runs.tub_labels}
 
 
 def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
@@ -28,12 +31,14 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--page", choices=("A4", "Letter"), default="A4", help="paper of cards and sheets")
     sub.add_argument("--language", default="en")
     sub.add_argument("--batch", default="", help="labels: which batch (default: those of the date)")
-    sub.add_argument("--pack", default="", help="labels: which pack, without a batch")
+    sub.add_argument("--pack", default="", help="labels: which pack, dish or recipe, without a batch")
     sub.add_argument("--copies", type=int, default=0, help="labels: how many (default: the batch's count)")
     sub.add_argument("--stock", default="", help="labels: a name of kitchen.yaml, or a size such as \"A4 99.1 x 67.7\"")
     sub.add_argument("--start", type=int, default=1, help="labels: first free position of the first sheet")
     sub.add_argument("--offset", type=float, nargs=2, default=(0.0, 0.0), metavar=("X", "Y"), help="labels: mm to the right and down")
-    sub.add_argument("--face", type=float, metavar="CM2", help="labels: largest face of the pack, which decides the least type size")
+    sub.add_argument("--sheet", type=int, default=0, metavar="N", help="labels: only this sheet of the run (of a roll: this label), to print it again")
+    sub.add_argument("--use-by", default="", metavar="DATE", help="tub-labels: the date the kitchen sets (default: the recipe's shelf life)")
+    sub.add_argument("--face", type=float, metavar="CM2", help="labels: largest face of the pack where the recipe has no `largest side`: decides the least type size")
     sub.add_argument("--split", action="store_true", help="labels: name and date on one label, the list on a second")
     sub.add_argument("--numbered", action="store_true", help="labels: number them 1/240 and so on")
     sub.add_argument("--avoid", action="append", default=[], metavar="WORDS", help="ticket: what a seat avoids; again for each seat")
@@ -46,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     if kitchen is None:
         return code
     wanted = Wanted(args.law or kitchen.kitchen.law, args.page, args.language, args.stock, args.copies, args.start, tuple(args.offset),
-                    args.face, args.split, args.numbered)  # fmt: skip
+                    args.face, args.split, args.numbered, sheet=args.sheet, use_by=args.use_by)  # fmt: skip
     wrong = _law_wrong(kitchen, wanted)
     if wrong:
         return show.refused(wrong, args.format)
@@ -64,9 +69,12 @@ def _law_wrong(kitchen: Opened, wanted: Wanted) -> tuple[Finding, ...]:
 def _documents(args: argparse.Namespace, kitchen: Opened, press: Press) -> tuple[list[Printed], list[Finding]]:
     if args.what == "test-print":
         return [press.test_print()], []
-    if args.what == "labels":
+    if args.what in RUNS:
         jobs, wrong = _label_jobs(args, kitchen)
-        return [press.labels(recipe, batch) for recipe, batch in jobs], wrong
+        return ([], wrong) if wrong else (RUNS[args.what](press, jobs), [])
+    if args.what in KITCHEN_LABELS:
+        jobs, wrong = _kitchen_jobs(args, kitchen, press)
+        return ([], wrong) if wrong else (KITCHEN_LABELS[args.what](press, jobs), [])
     if args.what == "all":
         return everything(kitchen, press), []
     menu, wrong = menu_of(kitchen, args.menu)
@@ -104,17 +112,32 @@ def _label_jobs(args: argparse.Namespace, kitchen: Opened) -> tuple[list[tuple[R
     return jobs, []
 
 
+def _kitchen_jobs(args: argparse.Namespace, kitchen: Opened, press: Press) -> tuple[list[tuple[Recipe, Batch | None]], list[Finding]]:
+    """For trays the batches of the day, else the plates of the menu; for tubs the batches of sub-recipes, else all that the menu uses."""
+    if args.pack or args.batch:
+        return _label_jobs(args, kitchen)
+    tubs, names = args.what == "tub-labels", kitchen.workshop.names
+    batches = [batch for batch in kitchen.kitchen.batches.values() if batch.makes and batch.date == kitchen.date]
+    jobs = [(recipe, batch) for batch in batches if (recipe := names.recipe(batch.makes)) and tubs == (recipe.kind == "recipe")]
+    if jobs:
+        return jobs, []
+    menu, wrong = menu_of(kitchen, args.menu)
+    if wrong:
+        return [], [wrong]
+    used = press.used_in(menu) if tubs else menu.dishes()
+    return [(recipe, batch_of(kitchen, recipe)) for name in used if (recipe := names.recipe(name))], []
+
+
 def everything(kitchen: Opened, press: Press) -> list[Printed]:
     """All documents of the menus that cover the date, and labels of the batches of the date."""
     made: list[Printed] = []
     for menu in kitchen.kitchen.menus.values():
         if menu.starts <= kitchen.date <= (menu.ends or "9999"):
             made += of_menu(press, menu)
-    for batch in kitchen.kitchen.batches.values():
-        recipe = kitchen.workshop.names.recipe(batch.makes) if batch.makes else None
-        if recipe is not None and batch.date == kitchen.date:
-            made.append(press.labels(recipe, batch))
-    return made
+    names = kitchen.workshop.names
+    jobs = [(recipe, batch) for batch in kitchen.kitchen.batches.values()
+            if batch.makes and batch.date == kitchen.date and (recipe := names.recipe(batch.makes)) and recipe.kind != "recipe"]  # fmt: skip
+    return [*made, *label_runs.labels(press, jobs), *label_runs.run_sheets(press, jobs)]
 
 
 def of_menu(press: Press, menu: Menu) -> list[Printed]:

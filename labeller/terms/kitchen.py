@@ -109,7 +109,8 @@ class Recipe(Struct, frozen=True):
     weight in, or grams (exactly one is set in the tuple (share, grams)). alcohol_stays: share (0-1) or None.
     recorded: facts that guests ask beyond allergens (``also:``), key -> text; blank = not recorded. also_declared: nutrients to
     be printed that the law leaves free. serving: what one serving of a pack is ("1 piece", "30 g"), "" = the whole pack.
-    short_table: leave out of the table what the law lets be left out. alcohol_vol: % vol of a drink. largest_side_cm2: of the pack.
+    short_table: leave out of the table what the law lets be left out. alcohol_vol: % vol of a drink. largest_side_cm2: of the pack;
+    bearing_cm2: all of its surface that can bear labels; stock: a name of the kitchen's label sheets, "" = its first.
     """
 
     name: str
@@ -151,6 +152,8 @@ class Recipe(Struct, frozen=True):
     short_table: bool = False
     alcohol_vol: float | None = None
     largest_side_cm2: float | None = None
+    bearing_cm2: float | None = None
+    stock: str = ""
 
 
 class ShelfLife(Struct, frozen=True):

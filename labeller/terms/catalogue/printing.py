@@ -12,6 +12,8 @@ LABELS: tuple[Entry, ...] = (
           "Text would be cut or run over the label's edge.", "Measure the sheet again and correct the line."),
     Entry("stock-start-outside", "doubt", "none", "The start position is not on the sheet",
           "Labels would be missing without a word.", "Give a position from 1 to the number of labels on a sheet."),
+    Entry("label-sheet-outside", "doubt", "none", "The sheet to print again is not in the run",
+          "Nothing was printed for what was spoiled.", "Give a sheet of the run, with the same start and copies as before."),
     Entry("label-looks-broken", "doubt", "none", "A line of the kitchen's label.yaml can't be used",
           "Labels keep the shipped looks instead.", "Correct the line named."),
     Entry("label-does-not-fit", "doubt", "none", "The text does not fit the label in a lawful type size",
