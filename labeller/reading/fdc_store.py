@@ -239,12 +239,30 @@ class FoodStore:
         row = self._row(code, release)
         if row is None:
             return None
-        fdc_id, number, name, _ndb, description, group, refuse, per_ml, blob = row
+        fdc_id, number, name, ndb, description, group, refuse, per_ml, blob = row
         values = [None] * len(BASE) if per_ml else Amounts.unpacked(blob).values()
         query = "SELECT amount, words, grams FROM portion WHERE fdc_id = ? AND release = ? ORDER BY seq, rowid"
         portions = self._base.execute(query, (fdc_id, number)).fetchall()
         return Food(f"fdc:{fdc_id}", description, name, tuple(values), group, str(fdc_id), refuse,
-                    tuple(Measure(*portion) for portion in portions), state_of(description))  # fmt: skip
+                    tuple(Measure(*portion) for portion in portions), state_of(description), ndb=ndb)  # fmt: skip
+
+    def first_release(self, code: str) -> str:
+        """The release that brought a code first, "" when none has it: what a later import brings under the same code is not taken
+        before somebody has accepted it."""
+        newest = self._row(code, "")
+        if newest is None:
+            return ""
+        where, key = ("fdc_id = ?", newest[0]) if code.strip().startswith("fdc:") else ("ndb = ?", newest[3])
+        return self._base.execute(f"SELECT name FROM food JOIN release ON release.id = food.release WHERE {where} "
+                                  "ORDER BY date, release.id LIMIT 1", (key,)).fetchone()[0]  # fmt: skip
+
+    def counterpart(self, fdc_id: str, ndb: str, release: str) -> Food | None:
+        """The same food in a release: by its FoodData Central id, else by its NDB number."""
+        row = self._base.execute(
+            "SELECT fdc_id FROM food JOIN release ON release.id = food.release WHERE name = ? AND per_ml = 0 "
+            "AND (fdc_id = ? OR (ndb <> '' AND ndb = ?)) ORDER BY fdc_id = ? DESC LIMIT 1",
+            (release, int(fdc_id or -1), ndb, int(fdc_id or -1))).fetchone()  # fmt: skip
+        return self.get(f"fdc:{row[0]}", release) if row else None
 
     def per_100_ml(self, code: str, release: str = "") -> tuple[float | None, ...] | None:
         """Values per 100 ml of a food that is given so; None for any other."""

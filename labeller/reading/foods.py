@@ -108,8 +108,19 @@ class FoodTable:
             at = raw.find(sought, at + 1)
         return ""
 
-    def get(self, code: str) -> Food | None:
-        """The food of an NDB number ("01077", "1077") or an FDC id ("fdc:171265"); None when the table has no such row."""
+    def releases(self) -> tuple[tuple[str, str], ...]:
+        """(name, year)."""
+        return ((self.release, "2016"),)
+
+    def counterpart(self, fdc_id: str, ndb: str, release: str) -> Food | None:
+        """The same food in this release, by its NDB number or its FoodData Central id."""
+        return (self.get(ndb) if ndb else None) or (self.get(f"fdc:{fdc_id}") if fdc_id else None) if release == self.release else None
+
+    def get(self, code: str, release: str = "") -> Food | None:
+        """The food of an NDB number ("01077", "1077") or an FDC id ("fdc:171265"); None when the table has no such row, or is not
+        of the release asked for."""
+        if release not in ("", self.release):
+            return None
         code = code.strip()
         if code.startswith("fdc:"):
             number = code[4:].strip()

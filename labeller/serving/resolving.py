@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from labeller.terms.allergens import AllergenFact, LabelReading
-from labeller.terms.findings import Finding, Place
+from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.foods import Food
 from labeller.terms.kitchen import Kitchen, Line, Product, Recipe
 from labeller.terms.mass import Ref
@@ -13,7 +13,7 @@ from labeller.terms.words import normalise
 from labeller.working.allergens import Subject, ingredient_facts
 from labeller.working.hidden import hidden_for
 from labeller.working.label_reader import read_label
-from labeller.working.matching import settle
+from labeller.working.matching import CONFIRMED, settle
 
 
 class Meaning(Struct, frozen=True):
@@ -78,13 +78,27 @@ class Names:
             parent = self.meaning(trimmed.name, trimmed.food, trimmed.place)
             return Meaning(parent.ref, parent.product, parent.food, parent.single, f"the row of {trimmed.name}, which it was trimmed off",
                            trimmed.name, parent.stand_in, parent.findings)  # fmt: skip
-        food = self.tables.foods.get(settled.code) if settled else None
+        food, other, gone = self._row(settled, name, product, place) if settled else (None, "", ())
+        findings = (*findings, *gone)
         if product is not None:
             ref, findings = Ref("product", product.name), (() if product.nutrition else findings)
         else:
-            ref = Ref("food", settled.code) if food else Ref("unknown", name)
+            ref = Ref("food", settled.code + other) if food else Ref("unknown", name)
         return Meaning(ref, product, food, bool(settled and settled.single), settled.how if settled else "",
                        trimmed.name if trimmed else "", bool(settled and settled.stand_in), tuple(findings))  # fmt: skip
+
+    def _row(self, settled, name: str, product: Product | None, place: Place):
+        """(row, what tells it from the row that its code stands for without a match, findings): a match is pinned to its release."""
+        default = self.tables.foods.get(settled.code)
+        match = self._matches.get(normalise(product.name if product else name)) if settled.how == CONFIRMED else None
+        if match is None or not match.release or (default and default.release == match.release):
+            return default, "", ()
+        pinned = self.tables.foods.get(settled.code, match.release)
+        if pinned is None:
+            return default, "", (finding("release-not-there", match.place, f"\"{name}\" was matched in {match.release}, which is not at hand; "
+                                         f"the row of {default.release} stands in", f"import {match.release} again, or confirm the match anew "
+                                         "with labeller match", name),)  # fmt: skip
+        return pinned, f"@{pinned.release}", ()
 
     def _settled(self, name: str, pin: str, product: Product | None, place: Place):
         word = normalise(name)
@@ -112,7 +126,7 @@ class Names:
         product, food = meaning.product, meaning.food
         known = meaning.of_trimmed if meaning.of_trimmed and product is None and meaning.how.startswith("the row of") else name
         single = meaning.single if product is None else bool(product.evidence and product.evidence.kind == "single ingredient")
-        row = self.tables.food_kinds.of(food.code) if food and not meaning.stand_in and self._row_counts(product, single) else None
+        row = self.tables.food_kinds.of(food.ndb or food.code) if food and not meaning.stand_in and self._row_counts(product, single) else None
         text = product.label_text if product and product.label_text else known
         reading: LabelReading = read_label(text, self.tables.lexicon)
         return Subject(

@@ -33,6 +33,7 @@ class Food(Struct, frozen=True):
     measures: tuple[Measure, ...] = ()
     state: str = ""
     sources: tuple[tuple[str, str], ...] = ()
+    ndb: str = ""  # NDB number of an imported food, which links it to its like in other releases
 
 
 class KitchenName(Struct, frozen=True):
