@@ -50,6 +50,7 @@ def main(tool: str) -> None:
         run(tool, "match", *kitchen)
         run(tool, "foods", "plain", "flour")
         run(tool, "laws")
+        run(tool, "releases", *kitchen, *DAY)
         run(tool, "read-label", "wheat flour, whey powder, E322 (soya)")
         run(tool, "compare", "crème fraîche", "whole milk", *kitchen, *DAY)
         run(tool, "replace", "crème fraîche", "whole milk", "--for", "tonight", "--by", "RM", *kitchen, *DAY)

@@ -21,6 +21,8 @@ VERBS = {
     "guest": ("each dish against what guests avoid", "labeller.serving.verbs_guest"),
     "print": ("labels, cards, matrix, ticket, floor page, or all of them", "labeller.serving.verbs_print"),
     "foods": ("search the composition data", "labeller.serving.verbs_look"),
+    "releases": ("food data at hand, and what another release would change in each dish before it is accepted",
+                 "labeller.serving.verbs_releases"),
     "laws": ("what is implemented, since when, from which source", "labeller.serving.verbs_look"),
     "compare": ("what a substitution adds, loses and leaves unknown; looks only", "labeller.serving.verbs_change"),
     "replace": ("put one product in the place of another for tonight", "labeller.serving.verbs_change"),
