@@ -17,6 +17,7 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     if verb == "check":
         sub.set_defaults(run=check)
         sub.add_argument("--only", choices=("stop", "doubt", "note"), help="show findings of one weight only")
+        sub.add_argument("--watch", action="store_true", help="check again at every save, and tell what changed")
         return
     if verb == "why":
         sub.add_argument("dish", help="name of a dish, pack or recipe")
@@ -56,6 +57,10 @@ def check(args: argparse.Namespace) -> int:
     kitchen, code = opened(args)
     if kitchen is None:
         return code
+    if args.watch:
+        from labeller.serving.watching import run
+
+        return run(args.kitchen, kitchen.date, args.law, args.only or "", args.format, _register_findings)
     found = ordered((*everything_found(kitchen, args.law or None), *_register_findings(kitchen)))
     shown = tuple(each for each in found if not args.only or each.severity == args.only)
     if args.format == "json":
