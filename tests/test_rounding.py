@@ -15,7 +15,8 @@ from labeller.declaring.rounding import exact, rounded, to_multiple, to_signific
 from labeller.reading.laws import load_law
 
 DAY = "2026-11-25"
-CASES = yaml.safe_load((Path(__file__).parent / "published" / "rounding.yaml").read_text(encoding="utf-8"))
+CASES = [table for name in ("rounding.yaml", "rounding_edges.yaml")
+         for table in yaml.safe_load((Path(__file__).parent / "published" / name).read_text(encoding="utf-8"))]  # fmt: skip
 LAWS = {key: load_law(key, DAY) for key in ("eu", "uk", "us", "ca", "anz", "none")}
 EACH = [(table, amount, printed) for table in CASES for amount, printed in table["cases"]]
 
@@ -29,21 +30,41 @@ def test_an_amount_prints_as_its_table_says(table, amount, printed):
 
 def test_every_rounding_table_of_a_law_that_prints_has_cases():
     held = {(table["law"], table["table"]) for table in CASES}
-    own = {"quid", "percent", "portion", "serving weight", "calories", "vitamins in hundredths"}  # no edge of a law's own
+    own = {"quid", "percent", "serving weight"}  # the same whole steps as elsewhere, no edge of a law's own
     lacking = [(key, name) for key in ("eu", "us", "ca", "anz") for name in LAWS[key].roundings
-               if (key, name) not in held and name not in own]  # fmt: skip
+               if (key, name) not in held and not (name in own and key in ("ca", "anz"))]  # fmt: skip
     assert lacking == []
 
 
-def test_every_band_of_a_law_has_its_limit_tried_on_both_sides():
-    """Each limit between two steps is in the cases, with an amount below and one above it."""
-    for key in ("us", "ca", "eu"):
-        for name, table in LAWS[key].roundings.items():
-            tried = [Decimal(a) for t in CASES if (t["law"], t["table"]) == (key, name) for a, _ in t["cases"]]
-            for band in table.bands if tried else ():
-                if band.limit is not None and band.limit > 0:
-                    assert any(a < band.limit for a in tried), (key, name, band.limit)
-                    assert any(a > band.limit for a in tried), (key, name, band.limit)
+NEAR = Decimal("0.002")  # of the edge: an amount nearer than that to it is just beside it
+
+
+def edges_not_tried(key: str, name: str) -> list[str]:
+    """Limits and halves of a table that the cases don't try just under, on and just over."""
+    tried = {Decimal(a) for t in CASES if (t["law"], t["table"]) == (key, name) for a, _ in t["cases"]}
+    lacking, low = [], Decimal(0)
+    for band in LAWS[key].roundings[name].bands:
+        limit = band.limit
+        if limit is not None and limit > 0:
+            beside = limit * NEAR
+            if not (limit in tried and any(0 < limit - a <= beside for a in tried) and any(0 < a - limit <= beside for a in tried)):
+                lacking.append(f"limit {limit}")
+        if band.nearest is not None:
+            step, inside = band.nearest, [a for a in tried if low <= a and (limit is None or a <= limit)]
+            parts = [a % step / step for a in inside]
+            has_half = low // step * step + step / 2 > low or limit is None or low + step * 3 / 2 < limit
+            if has_half and not any(part == Decimal("0.5") for part in parts):
+                lacking.append(f"half of {step} above {low}")
+            if has_half and not any(Decimal("0.49") < part < Decimal("0.5") for part in parts):
+                lacking.append(f"just under half of {step} above {low}")
+        low = limit
+    return lacking
+
+
+@pytest.mark.parametrize("key", ["us", "ca", "eu", "anz"])
+def test_every_edge_of_every_rounding_table_is_tried_on_both_sides_and_on_it(key):
+    held = {table["table"] for table in CASES if table["law"] == key}
+    assert {name: found for name in LAWS[key].roundings if name in held and (found := edges_not_tried(key, name))} == {}
 
 
 @pytest.mark.parametrize("key", LAWS)
