@@ -456,7 +456,7 @@ def test_killed_at_random_moments_it_is_whole(tmp_path: Path) -> None:
 
 
 @FORKS
-@pytest.mark.parametrize("step", range(8))
+@pytest.mark.parametrize("step", range(11))
 def test_killed_between_any_two_steps_it_is_whole(tmp_path: Path, step: int) -> None:
     """Dies before its nth system step: opening, writing, renaming, entering on the list, naming."""
     append(tmp_path, small(tmp_path))
@@ -559,6 +559,33 @@ def test_every_sheet_says_under_which_number_it_stands(cook: Cook, what: str, fi
     )
 
 
+EDITS = [
+    ("recipes/plates.yaml", "leek: 80 g", "leek: 80 g   # from the garden"),
+    ("recipes/plates.yaml", "leek: 80 g", "leek: 80.001 g"),
+    ("recipes/plates.yaml", "leek: 80 g", "leek: 81 g"), ("recipes/plates.yaml", "leek: 80 g", "leek: 80-84 g"),
+    ("products/larder.yaml", "by: RM}\n  food: \"12166\"", "by: AL}\n  food: \"12166\""),
+    ("products/larder.yaml", "contains: [milk]\n  may contain: none", "contains: [milk]\n  may contain: [egg]"),
+    ("products/larder.yaml", "pasteurised cream (MILK)", "cream (MILK), stabiliser: carrageenan"),
+    ("menus/week48.yaml", "until: 2026-11-29", "until: 2026-11-28"), ("menus/week48.yaml", "packs:\n  - lunch box\n", ""),
+    ("batches/wednesday.yaml", "count: 12", "count: 14"), ("kitchen.yaml", "1 Quay", "2 Quay"),
+    ("products/larder.yaml", "- product: brown jar", "- product: black jar"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("file", "old", "new"), EDITS, ids=range(len(EDITS)))
+def test_paper_and_changes_say_the_same(signed: Cook, file: str, old: str, new: str) -> None:
+    """The paper says CHANGED where ``changes`` tells a change, and the prints of the signed state are then void, else not."""
+    signed.types("print", "matrix")
+    edit(signed.kitchen, file, old, new)
+    said = signed.types("changes")
+    changed = signed.code == 1
+    assert ("No declaration has changed." in said) != changed
+    signed.types("changes", "--format", "json")
+    void = [each["file"] for each in json.loads(signed.out)["void"]]
+    assert ("week-48-matrix.pdf" in void) == changed
+    assert ("CHANGED SINCE no. 1" in text_of(signed, "matrix", "week-48-matrix.pdf")) == changed
+
+
 def test_labels_of_an_unsigned_state_are_told(cook: Cook) -> None:
     assert "printed-unsigned" in cook.types("print", "labels") and cook.code == 0
     cook.signs()
@@ -594,6 +621,14 @@ def test_only_prints_that_no_longer_hold_are_void(signed: Cook) -> None:
     }
     assert "mine.pdf" in left and "recipe-cards/dressing.pdf" in left and "void/week-48-matrix.1.pdf" in left
     assert "week-48-matrix.pdf" not in left and "recipe-cards/buttered-leeks.pdf" not in left
+
+
+def test_labels_are_void_when_any_word_of_theirs_changes(signed: Cook) -> None:
+    signed.types("print", "labels")
+    assert "no longer hold" not in signed.types("changes")
+    edit(signed.kitchen, "kitchen.yaml", "1 Quay", "2 Quay")
+    said = signed.types("changes")
+    assert "the words of the label have changed since it was printed: boxes-of-wednesday-labels.pdf" in said and signed.code == 0
 
 
 def test_a_print_changed_by_hand_is_void(signed: Cook) -> None:

@@ -54,7 +54,7 @@ class FigureMove(NamedTuple):
 
 class DishChange(NamedTuple):
     """One dish under one law. there_before, there_now: on the menu. answers: its answer before and now where that changed
-    ("NO ANSWER …" or ""). texts: (statement, what is gone, what is new)."""
+    ("NO ANSWER …" or ""); moves are then all that it holds, as of a new dish. texts: (statement, what is gone, what is new)."""
 
     dish: str
     law: str
@@ -134,7 +134,7 @@ def _dish(was: Mapping | None, now: Mapping | None, law: str, dish: str) -> Dish
     answers = (was["answer"], now["answer"]) if was["answer"] != now["answer"] else None
     weights = weight_words(was), weight_words(now)
     return DishChange(
-        dish, law, answers=answers, moves=() if answers else _moves(was["facts"], now["facts"]),
+        dish, law, answers=answers, moves=_moves([] if answers else was["facts"], now["facts"]),
         figures=() if answers else _figures(figures_of(was), figures_of(now)),
         weight=weights if weights[0] != weights[1] and not answers else None,
         texts=() if answers else tuple(_texts(was["record"], now["record"])))  # fmt: skip

@@ -23,7 +23,7 @@ from labeller.reading.issued import (
     table_checksums,
 )
 from labeller.serving.pipeline import Opened, batch_of, declared, everything_found
-from labeller.serving.writing import put_new, slug, write
+from labeller.serving.writing import put_new, settle, slug, write
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.floor import NO_ANSWER
 from labeller.terms.issued import Issued, Register
@@ -256,9 +256,12 @@ def append(folder: Path, content: Mapping[str, object]) -> Issued | Finding:
         _finish(place, register)
         write(place / hidden(name), data)
         (place / hidden(name)).chmod(0o444)
+        settle(place)
         lines = (place / LIST).read_text(encoding="utf-8") if (place / LIST).exists() else ""
         write(place / LIST, f"{lines}{hashlib.sha256(data).hexdigest()}  {name}\n")
+        settle(place)
         put_new(place / hidden(name), place / name)
+        settle(place)
         return Issued(name, int(content["number"]), str(content["menu"]), str(sealed["seal"]), sealed)
 
 

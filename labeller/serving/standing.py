@@ -12,7 +12,7 @@ from labeller.printing.words import LAWS, day_words
 from labeller.reading.issued import FOLDER, read_prints
 from labeller.serving.changes import still_holds
 from labeller.serving.pipeline import Opened, declared
-from labeller.serving.register import Signature, entry_of
+from labeller.serving.register import Signature, entry_of, label_marks
 from labeller.serving.writing import aside, write
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.issued import Register
@@ -113,6 +113,16 @@ class _Now:
             self._entries[dish, law] = entry_of(made) if made else None
         return self._entries[dish, law]
 
+    def says_still(self, dish: str, entry: Mapping) -> bool:
+        """Whether labels printed now would bear the mark of those on the list: dates, lot and address count there."""
+        recipe = self.opened.workshop.names.recipe(dish)
+        language = str(entry.get("language", "en"))
+        marks = label_marks(self.opened, recipe, str(entry.get("law", "")), language) if recipe else []
+        return any(mark == entry.get("mark") for mark, _ in marks)
+
+    def names(self, menu: Menu) -> set[str]:
+        return {recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name))}
+
     def number(self, menu: Menu, law: str) -> int:
         """The sign-off that holds for a menu, 0: none."""
         entries = [entry for dish in menu.dishes() if (entry := self._entry(dish, law))]
@@ -127,6 +137,8 @@ def _why(register: Register, path: Path, entry: Mapping, now: _Now) -> str:
     if changed:
         more = f" and {len(changed) - 4} more" if len(changed) > 4 else ""
         return f"changed since it was printed: {', '.join(changed[:4])}{more}"
+    if "batch" in entry and not all(now.says_still(dish, entry) for dish in dishes):
+        return "the words of the label have changed since it was printed"
     menu = now.opened.kitchen.menus.get(str(entry.get("menu", "")))
     if entry.get("menu") and menu is None:
         return f"the menu {entry['menu']} is no longer in the kitchen"
@@ -136,7 +148,12 @@ def _why(register: Register, path: Path, entry: Mapping, now: _Now) -> str:
     says = entry.get("number", 0)
     if says > len(register.issues) and not register.findings:
         return f"it says no. {says}, which issued/ does not have"
-    return _replaced(says, latest.number, now.number(menu, law)) if latest and menu else ""
+    if latest is None or menu is None:
+        return ""
+    holds = now.number(menu, law)
+    whole = now.names(menu) <= set(dishes)  # a card of one recipe stands as long as the recipe does
+    ended = f"it says no. {says}, which no longer holds" if says and not holds and whole else ""
+    return _replaced(says, latest.number, holds) or ended
 
 
 def _replaced(says: int, latest: int, holds: int) -> str:

@@ -42,10 +42,10 @@ def _dish(each: DishChange, kinds: Mapping[str, Kind]) -> list[str]:
     if each.answers:
         was, now = each.answers
         out.append(
-            f"      had an answer, now: {now}" if now else f"      had no answer ({was}), has one now: look at it as a new dish"
+            f"      had an answer, now: {now}" if now else f"      had no answer ({was}), has one now, as a new dish"
         )
     for move in each.moves:
-        out += _wrapped(move_words(move, kinds) if each.there_before else _holds(move, kinds), "      ")
+        out += _wrapped(_holds(move, kinds) if each.answers or not each.there_before else move_words(move, kinds), "      ")
     if each.weight:
         out.append(f"      weighs {each.weight[1] or 'nothing known'}, was {each.weight[0] or 'not known'}")
     for key in dict.fromkeys(figure.key for figure in each.figures):

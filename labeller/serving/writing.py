@@ -46,6 +46,20 @@ def slug(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", fold(name)).strip("-")[:60] or "unnamed"
 
 
+def settle(folder: Path) -> None:
+    """Ask the disk to keep the names of a folder as they are now, so that a power cut does not undo or reorder them."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:  # a system that opens no folders
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        pass
+    finally:
+        os.close(handle)
+
+
 def put_new(beside: Path, path: Path) -> None:
     """Give a whole file its name, never the name of one that is there. Raises FileExistsError, else OSError when it can't."""
     try:
