@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -58,6 +59,34 @@ def test_sulphites_sign(law, mg, declared):
     assert LISTS[law].sulphites.reached(mg) is declared
     over = LAW[law].figure("sulphites declared over")
     assert (mg > over if over is not None else mg >= LAW[law].figure("sulphites declared from")) is declared
+
+
+def dated_entries(node: object) -> set[tuple[str, str]]:
+    """("from" or "until", date) of every entry inside a rule file that has a date of its own."""
+    if isinstance(node, dict):
+        own = {(key, node[key]) for key in ("from", "until") if isinstance(node.get(key), str) and node[key]}
+        return own.union(*[dated_entries(value) for value in node.values()])
+    return set().union(*[dated_entries(item) for item in node]) if isinstance(node, list) else set()
+
+
+@pytest.mark.parametrize("key", LAWS)
+def test_each_date_inside_a_rule_file_changes_the_law_on_that_day(key):
+    """A declaration for a date uses the law of that date: the tables differ on the two sides of each date of an entry."""
+    file = yaml_text(reference("rules", f"{key}.yaml"))
+    inner = set().union(*[dated_entries(value) for value in file.values()])
+    for edge, day in inner:
+        on = date.fromisoformat(day) + timedelta(days=1 if edge == "until" else 0)
+        before, after = (load_law(key, (on - timedelta(days=days)).isoformat())._replace(date="") for days in (1, 0))
+        assert before != after, (edge, day)
+    assert inner or key != "uk"
+
+
+@pytest.mark.parametrize(("day", "line"), [("2025-01-05", "Contains: coconut"), ("2025-01-06", "")])
+def test_coconut_under_us_law_before_and_after_edition_5(day, line):
+    """FDA Q&A, Edition 5 (6 January 2025): coconut is no longer among the tree nuts."""
+    found = declare(dish(facts=(fact("coconut"),)), load_law("us", day), recipe=None, kitchen=KITCHEN, kinds=KINDS,
+                    lists=load_law_lists(day), date=day)  # fmt: skip
+    assert found.contains == line
 
 
 # The rest of a label

@@ -50,7 +50,10 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     names = Names(law, words, kinds, lists)
     told = tuple(one for one in law.findings if one.code != "language-not-there")  # this language is there
     findings = told + around.findings + share.findings + found.findings + _name_findings(record, names)
-    findings += _pack_findings(record, recipe) + _pack_figures(record, law, found, around) + _additive_finding(record, law, kitchen, around)
+    stopped = _pack_figures(record, law, found, around)
+    if stopped:  # nothing is printed, so nothing is printed as "at least"
+        findings = tuple(one for one in findings if one.code not in ("figure-not-whole", "figure-at-least"))
+    findings += stopped + _pack_findings(record, recipe) + _additive_finding(record, law, kitchen, around)
     findings += _quid_finding(record, recipe, around) + _language_finding(record, kitchen, language)
     if found.rows:
         findings += range_findings(record, law, found.rows)
@@ -102,7 +105,7 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
         portion_words=share.words if figures else "", pack_words=share.pack_words if figures else "",
         portion_g=portion(record, share.share).weight_g if figures and share.share != 1.0 else None,
         hundred_words=names.words.of_law(law, "per 100 g", law.hundred_words) if "100 g" in law.basis else "",
-        footnotes=tuple(text for text in (left_out, share.note if figures else "", *said("table")) if text),
+        footnotes=tuple(text for text in (left_out, share.note, *said("table")) if text) if figures else (),
         statement=statement(record, names, recipe.quid if recipe else (), _in_list(law, kitchen, around)),
         contains=_contains(record, names, around, kitchen),
         may_contain=_may_contain(record, names, recipe),

@@ -77,10 +77,10 @@ def declaration_text(made: Declaration) -> str:
     out += _wrapped("Ingredients", "".join(run.text.upper() if run.emphasis else run.text for run in made.statement))
     out += _wrapped("", made.contains) + _wrapped("", made.may_contain)
     if made.rows:
-        out += ["", made.table_heading or "Nutrition", *_row_lines(made)]
+        out += ["", made.table_heading or "Nutrition", *_row_lines(made), *_front_lines(made)]
     else:
         out += ["", "No nutrition figures: " + ("see the findings." if record.nutrition_stopped else "not asked for.")]
-    out += ["", *made.footnotes]
+    out += ["", *made.footnotes, *_label_lines(made)]
     out += [textwrap.fill(caution, WIDTH) for caution in made.cautions]
     notes = [each for each in made.findings if each.severity != "note"]
     return "\n".join(out) + ("\n\nFindings\n" + findings_text(notes) if notes else "\n")
@@ -105,5 +105,37 @@ def _allergen_lines(made: Declaration) -> list[str]:
 
 
 def _row_lines(made: Declaration) -> list[str]:
-    head = f"  {'':34} {'per 100 g':>16} {'per portion':>16}  share"
-    return [head] + [f"  {'  ' * row.indent + row.name:34} {row.per_100g:>16} {row.per_portion:>16}  {row.share}" for row in made.rows]
+    *servings, portion = made.portion_words.split("\n") if made.portion_words else ["per portion"]
+    hundred = any(row.per_100g for row in made.rows)
+    columns = [("per_100g", made.hundred_words or "per 100 g")] if hundred else []
+    columns += [("per_portion", portion), ("share", "")] if hundred or not made.pack_words else [("per_portion", "per serving"), ("share", "")]
+    columns += [("per_pack", made.pack_words.lower()), ("share_pack", "")] if made.pack_words else []
+    told = [f"  {line}" for line in (*servings, *([portion] if made.pack_words else []))]
+    wide = [max(len(head), 4, *(len(getattr(row, key)) for row in made.rows)) for key, head in columns]
+    head = f"  {'':34} " + "  ".join(f"{head:>{room}}" for (_, head), room in zip(columns, wide, strict=True))
+    rows = [f"  {'  ' * row.indent + row.name:34} " + "  ".join(f"{getattr(row, key):>{room}}" for (key, _), room in zip(columns, wide, strict=True))
+            for row in made.rows]  # fmt: skip
+    return [*told, *(line.rstrip() for line in (head, *rows))]
+
+
+def _front_lines(made: Declaration) -> list[str]:
+    """Bands of the front-of-pack guide as words beside their numbers; voluntary."""
+    if not made.front_of_pack:
+        return []
+    figures = {row.key: row for row in made.figures}
+    told = [f"{figures[key].name.removeprefix('of which ').lower()} {figures[key].per_portion}, {band}" for key, band in made.front_of_pack]
+    energy = next((f"{row.per_portion} / " for row in made.figures if row.key == "energy_kj"), "")
+    energy += next((row.per_portion for row in made.figures if row.key == "energy_kcal"), "")
+    return ["", *textwrap.wrap(f"Front of pack (voluntary), {made.portion_words.lower()}: energy {energy}; {'; '.join(told)}.", WIDTH)]
+
+
+def _label_lines(made: Declaration) -> list[str]:
+    """What else goes on the label, and what goes on a menu."""
+    out = [f"  {key}: {text}" for key, text in made.particulars if key not in ("name", "durability")]
+    if made.durability:
+        out.append(f"  durability: {made.durability} (set by {made.durability_set_by})")
+    elif made.durability_set_by:
+        out.append(f"  durability: dated from the batch (shelf life set by {made.durability_set_by})")
+    if made.menu_energy:
+        out.append(f"  on the menu: {made.menu_energy}")
+    return ["", f"Sold: {made.sold}", *out, ""] if made.record.kind == "pack" or made.menu_energy else []
