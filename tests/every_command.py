@@ -25,6 +25,21 @@ def run(tool: str, *words: str, code: int = 0, feed: str = "") -> str:
     return done.stdout
 
 
+def sign_and_compare(tool: str, kitchen: tuple[str, ...]) -> None:
+    """Sign the demo's menu with its doubts accepted, print under the number, change nothing, copy the menu, recall, find a mark."""
+    who = ("--by", "RM", "--role", "head chef", "--time", "16:00")
+    refused = json.loads(run(tool, "sign-off", *who, "--format", "json", *kitchen, code=1))["findings"]
+    codes = dict.fromkeys(each["text"].partition(":")[0] for each in refused)
+    accepted = [word for code in codes for word in ("--accept", f"{code}=looked at by the chef")]
+    run(tool, "sign-off", *who, *accepted, "--print", *kitchen)
+    run(tool, "changes", *kitchen)
+    run(tool, "copy-menu", "Late autumn tasting", "Winter tasting", "--from", "2026-12-08", "--until", "2026-12-19", *kitchen)
+    run(tool, "changes", "--menu", "Winter tasting", "--against", "Late autumn tasting", "--format", "json", *kitchen)
+    run(tool, "recall", "puff pastry", "--lot", "PP 26-41", *kitchen)
+    issued = json.loads(next(Path(kitchen[1], "issued").glob("0001-*.json")).read_text(encoding="utf-8"))
+    run(tool, "find-mark", issued["documents"][0]["mark"], *kitchen)
+
+
 def main(tool: str) -> None:
     with tempfile.TemporaryDirectory() as place:
         os.chdir(place)
@@ -52,6 +67,7 @@ def main(tool: str) -> None:
         run(tool, "laws")
         run(tool, "releases", *kitchen, *DAY)
         run(tool, "read-label", "wheat flour, whey powder, E322 (soya)")
+        sign_and_compare(tool, (*kitchen, *DAY))
         run(tool, "compare", "crème fraîche", "whole milk", *kitchen, *DAY)
         run(tool, "replace", "crème fraîche", "whole milk", "--for", "tonight", "--by", "RM", *kitchen, *DAY)
         run(tool, "new", "empty")

@@ -98,8 +98,9 @@ def against(opened: Opened, issue: Issued, menu: Menu | None) -> MenuChange:
     content = issue.content
     now = [entry for law in content["laws"] for entry in entries_of(opened, menu, law)]
     was_on, is_on = (f"{content['menu_from']} to {content['menu_until']}", f"{menu.starts} to {menu.ends}")
+    dates = (was_on, is_on) if was_on != is_on and menu.name == issue.menu else None  # a copy runs on other days
     return MenuChange(
-        menu.name, issue, True, dish_changes(content["declarations"], now), (was_on, is_on) if was_on != is_on else None,
+        menu.name, issue, True, dish_changes(content["declarations"], now), dates,
         _basis(opened, content), _aside(opened, content), _new_findings(opened, menu, content))  # fmt: skip
 
 

@@ -110,5 +110,5 @@ def _lines(kitchen: Opened, old: Menu, name: str, file: str, changed: MenuChange
     if changed is None:
         return [*out, f"{old.name} was never signed off: there is nothing to compare with."]
     out += ["", f"Since {old.name} was signed off (no. {changed.issue.number} of {changed.issue.date}):"]
-    out += change_lines(changed._replace(dates=None), kitchen.workshop.tables.kinds)
+    out += change_lines(changed, kitchen.workshop.tables.kinds)
     return [*out, f"Change {file} as the week asks. The differences: labeller changes --menu \"{name}\" --against \"{old.name}\""]
