@@ -728,6 +728,26 @@ def test_a_recall_voids_the_prints_that_show_it(signed: Cook) -> None:
     assert "product-not-known" in signed.types("recall", "unicorn") and signed.code == 1
 
 
+def test_packs_printed_in_one_run_are_told_apart(signed: Cook) -> None:
+    """Two batches of one day stand in one PDF: each keeps its own mark, batch and lot."""
+    batches = signed.kitchen / "batches" / "wednesday.yaml"
+    text = "- batch: late boxes\n  makes: lunch box\n  date: 2026-11-25\n  count: 4\n  lot: B25b\n  lots: {thick cream: C 9}\n"
+    batches.write_text(batches.read_text(encoding="utf-8") + text, encoding="utf-8")
+    signed.types("print", "labels")
+    [file] = [path.name for path in (signed.kitchen / "out").glob("*labels*.pdf")]
+    assert "no longer hold" not in signed.types("changes")
+    for lot, shown in (("C 9", True), ("C 7", True), ("C 99", False)):
+        signed.types("recall", "thick cream", "--lot", lot, "--format", "json")
+        assert (file in {each["file"] for each in json.loads(signed.out)["prints"]}) == shown, lot
+    listed = json.loads((signed.kitchen / "out" / ".prints.json").read_bytes())[file]
+    for mark, pack in listed["marks"].items():
+        said = signed.types("find-mark", mark)
+        assert f"{file}, batch {pack['batch']}, lot {pack['lot']}: lunch box" in said
+    assert {pack["lot"] for pack in listed["marks"].values()} == {"B25", "B25b"}
+    edit(signed.kitchen, "batches/wednesday.yaml", "lot: B25b", "lot: B25c")
+    assert "the words of the label have changed since it was printed" in signed.types("changes")
+
+
 def test_the_mark_of_a_label_leads_to_its_record(signed: Cook) -> None:
     signed.types("print", "labels")
     text = text_of(signed, "labels", "boxes-of-wednesday-labels.pdf").replace("\xa0", " ")

@@ -10,7 +10,7 @@ from labeller.reading.issued import read_prints
 from labeller.serving.documents import Press, Wanted
 from labeller.serving.pipeline import Opened
 from labeller.serving.register import label_marks
-from labeller.serving.standing import LIST
+from labeller.serving.standing import LIST, packs_of
 from labeller.terms.issued import Register
 
 
@@ -52,10 +52,13 @@ def _in_register(register: Register, word: str) -> Iterable[Found]:
 
 def _in_prints(out: Path, word: str) -> Iterable[Found]:
     for file, entry in sorted(read_prints(out / LIST).items()):
-        if entry.get("mark") == word:
-            dishes = dict(entry.get("dishes", {}))
-            law, date, batch, lot = (str(entry.get(key, "")) for key in ("law", "date", "batch", "lot"))
-            yield Found("print", file, tuple(dishes), law, date, batch, lot, tuple(dishes.values()))
+        dishes, packs = dict(entry.get("dishes", {})), packs_of(entry)
+        law, date = (str(entry.get(key, "")) for key in ("law", "date"))
+        if word in packs:
+            dish, batch, lot = (str(packs[word].get(key, "")) for key in ("dish", "batch", "lot"))
+            yield Found("print", file, (dish,), law, date, batch, lot, (str(dishes.get(dish, "")),))
+        elif entry.get("mark") == word:
+            yield Found("print", file, tuple(dishes), law, date, digests=tuple(dishes.values()))
 
 
 def _in_kitchen(opened: Opened, register: Register, word: str) -> Iterable[Found]:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from labeller.reading.issued import read_prints
 from labeller.serving.pipeline import Opened, open_kitchen
 from labeller.serving.register import named_in
-from labeller.serving.standing import LIST, Void
+from labeller.serving.standing import LIST, Void, packs_of
 from labeller.serving.workshop import Workshop, with_substitutes
 from labeller.terms.issued import Register
 from labeller.terms.kitchen import Batch, Recipe
@@ -212,6 +212,8 @@ def _issues(register: Register, asked: Wanted) -> Iterable[IssueTouch]:
 def _prints(out: Path, asked: Wanted, touched: set[str], clear: set[str]) -> Iterable[Void]:
     """Prints on the list that show a dish or recipe that holds it; labels of a batch with another lot stay."""
     for file, entry in sorted(read_prints(out / LIST).items()):
-        on_it = [dish for dish in entry.get("dishes", {}) if dish in touched]
-        if on_it and entry.get("batch", "") not in clear and (out / file).is_file():
+        packs = packs_of(entry).values()
+        held = {pack.get("dish") for pack in packs if pack.get("batch", "") not in clear}
+        on_it = [dish for dish in entry.get("dishes", {}) if dish in touched and (not packs or dish in held)]
+        if on_it and (out / file).is_file():
             yield Void(file, f"{', '.join(on_it[:3])}{' and more' if len(on_it) > 3 else ''} with {asked.name}")

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from labeller.printing.words import LAWS, day_words
+from labeller.printing.words import day_words
 from labeller.reading.issued import FOLDER, read_prints
 from labeller.serving.changes import still_holds
 from labeller.serving.pipeline import Opened, declared
@@ -46,8 +46,8 @@ def standing(opened: Opened, register: Register, menu: Menu, law: str, entries: 
     if issue is None:
         return Standing(UNSIGNED)
     if law not in issue.content["laws"]:
-        signed = " and ".join(LAWS.get(each, each) for each in issue.content["laws"])
-        return Standing(f"{UNSIGNED} for {LAWS.get(law, law)} law (no. {issue.number} is for {signed} law)")
+        signed = " and ".join(each.upper() for each in issue.content["laws"])
+        return Standing(f"{UNSIGNED} for {law.upper()} law (no. {issue.number} is for {signed} law)")
     if not still_holds(opened, issue, menu, law, entries):
         return Standing(f"CHANGED SINCE no. {issue.number} of {day_words(issue.date)}: {UNSIGNED}")
     content = issue.content
@@ -73,6 +73,12 @@ def note_prints(folder: Path, told: Iterable[tuple[str, bytes, Mapping | None]])
     if fresh:
         known = read_prints(folder / LIST) | fresh
         write(folder / LIST, json.dumps(known, ensure_ascii=False, sort_keys=True, indent=1) + "\n")
+
+
+def packs_of(entry: Mapping) -> dict[str, dict]:
+    """Labels of a print: short mark -> dish, batch and lot of the pack. Nothing for sheets and cards."""
+    marks = entry.get("marks", {})
+    return {str(mark): pack for mark, pack in marks.items() if isinstance(pack, dict)} if isinstance(marks, dict) else {}
 
 
 def void_prints(opened: Opened, register: Register, folder: Path) -> list[Void]:
@@ -113,12 +119,11 @@ class _Now:
             self._entries[dish, law] = entry_of(made) if made else None
         return self._entries[dish, law]
 
-    def says_still(self, dish: str, entry: Mapping) -> bool:
-        """Whether labels printed now would bear the mark of those on the list: dates, lot and address count there."""
-        recipe = self.opened.workshop.names.recipe(dish)
-        language = str(entry.get("language", "en"))
+    def says_still(self, mark: str, pack: Mapping, entry: Mapping) -> bool:
+        """Whether labels of a pack printed now would bear its mark: dates, lot and address count there."""
+        recipe, language = self.opened.workshop.names.recipe(str(pack.get("dish", ""))), str(entry.get("language", "en"))
         marks = label_marks(self.opened, recipe, str(entry.get("law", "")), language) if recipe else []
-        return any(mark == entry.get("mark") for mark, _ in marks)
+        return any(each == mark for each, _ in marks)
 
     def names(self, menu: Menu) -> set[str]:
         return {recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name))}
@@ -137,7 +142,7 @@ def _why(register: Register, path: Path, entry: Mapping, now: _Now) -> str:
     if changed:
         more = f" and {len(changed) - 4} more" if len(changed) > 4 else ""
         return f"changed since it was printed: {', '.join(changed[:4])}{more}"
-    if "batch" in entry and not all(now.says_still(dish, entry) for dish in dishes):
+    if any(not now.says_still(mark, pack, entry) for mark, pack in packs_of(entry).items()):
         return "the words of the label have changed since it was printed"
     menu = now.opened.kitchen.menus.get(str(entry.get("menu", "")))
     if entry.get("menu") and menu is None:
