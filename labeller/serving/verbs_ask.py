@@ -22,6 +22,7 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     if verb == "why":
         sub.add_argument("dish", help="name of a dish, pack or recipe")
         sub.add_argument("figure", help="a figure (fat_g, salt_g …) or an allergen (milk, wheat …)")
+        sub.add_argument("--depth", type=int, metavar="N", help="show N levels below the first line (default: all)")
         sub.set_defaults(run=why)
         return
     sub.add_argument("dish", nargs="?", help="name of a dish, pack or recipe")
@@ -128,7 +129,7 @@ def declare(args: argparse.Namespace) -> int:
 
 
 def why(args: argparse.Namespace) -> int:
-    from labeller.serving.why import allergen_steps, figure_steps
+    from labeller.serving.why import allergen_steps, cut, figure_steps
 
     kitchen, code = opened(args)
     if kitchen is None:
@@ -144,6 +145,7 @@ def why(args: argparse.Namespace) -> int:
         keys = ", ".join(row.key for row in made.rows) or "no figures, see labeller check"
         return show.refused([finding("figure-not-known", Place("command"), f"\"{args.figure}\" is neither a figure nor an allergen of {recipe.name}",
                                      f"figures: {keys}; allergens: milk, wheat, cod …")], args.format)  # fmt: skip
+    steps = steps if args.depth is None else cut(steps, max(0, args.depth))
     if args.format == "json":
         show.as_json(steps.as_json())
     else:

@@ -2,34 +2,49 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
+from labeller.declaring.nutrition import amount
 from labeller.serving.pipeline import Opened
 from labeller.serving.workshop import portion_of
 from labeller.terms.allergens import RANK
 from labeller.terms.evidence import Step
 from labeller.terms.kitchen import Recipe
+from labeller.terms.laws import Law, Sum
 from labeller.terms.mass import Part, Ref
 from labeller.terms.nutrients import BASE, INDEX
-from labeller.terms.record import Declaration
+from labeller.terms.record import Corner, Declaration, NutritionRow
 from labeller.terms.words import normalise
-from labeller.working.trail import figure_trail
+from labeller.working.trail import figure_trail, unit_of, weight_trail, words_of
 
 
-def base_trail(opened: Opened, recipe: Recipe, key: str) -> Step:
-    """The tree of one quantity of the food data (a key of BASE)."""
-    workshop = opened.workshop
-    family = workshop.family(recipe)
-    workshop.ready_oil(family)
-    batches = workshop.batches(family, words=True)
-    contents = workshop.contents(family, batches, memo=True)
+class _Walk:
+    """What a trail needs of a dish: its family, batches with their words, and contents."""
 
-    def content(ref: Ref):
-        return contents.get(ref.key) if ref.kind == "recipe" else workshop.leaf_content(ref)
+    def __init__(self, opened: Opened, recipe: Recipe):
+        self.opened, self.recipe, workshop = opened, recipe, opened.workshop
+        self.family = workshop.family(recipe)
+        workshop.ready_oil(self.family)
+        self.batches = workshop.batches(self.family, words=True)
+        self.contents = workshop.contents(self.family, self.batches, memo=True)
 
-    def source(part: Part, quantity: str) -> str:
-        return _source(opened, part, quantity)
+    def content(self, ref: Ref):
+        return self.contents.get(ref.key) if ref.kind == "recipe" else self.opened.workshop.leaf_content(ref)
 
-    return figure_trail(key, recipe, portion_of(recipe, batches[recipe.name]), family, batches, content,
-                        workshop.tables_retention, source)  # fmt: skip
+    def weights(self) -> Step:
+        return weight_trail(self.recipe, self.family, self.batches)
+
+    def base(self, key: str) -> Step:
+        """The tree of one quantity of the food data (a key of BASE)."""
+        return figure_trail(key, self.recipe, portion_of(self.recipe, self.batches[self.recipe.name]), self.family, self.batches,
+                            self.content, self.opened.workshop.tables_retention, lambda part, word: _source(self.opened, part, word))  # fmt: skip
+
+
+def cut(step: Step, depth: int) -> Step:
+    """The tree down to a depth (0: the top alone); what is left out is said."""
+    if depth > 0 or not step.under:
+        return replace(step, under=tuple(cut(each, depth - 1) for each in step.under))
+    return replace(step, what=f"{step.what}  (more below)", under=())
 
 
 def _source(opened: Opened, part: Part, key: str) -> str:
@@ -48,28 +63,85 @@ def _source(opened: Opened, part: Part, key: str) -> str:
 
 
 def figure_steps(opened: Opened, recipe: Recipe, declaration: Declaration, word: str) -> Step | None:
-    """The tree of a declared figure: the printed row, its formula's quantities, then each of them. None: not a figure."""
+    """The tree of a declared figure: the printed row, how its law adds it up, what moves it within the kitchen's ranges, the
+    weights, then each quantity of the food data that it is made of. None: not a figure."""
     row = next((row for row in declaration.rows if normalise(row.key) == normalise(word) or normalise(row.name) == normalise(word)), None)
+    walk = _Walk(opened, recipe)
     if row is None:
-        return base_trail(opened, recipe, word) if word in INDEX else None
-    made_of = _quantities(declaration, row.key)
-    under = tuple(base_trail(opened, recipe, key) for key in made_of)
+        if word not in INDEX:
+            return None
+        tree = walk.base(word)
+        return replace(tree, under=(walk.weights(), *tree.under))
+    law = opened.workshop.tables.law(declaration.law, opened.date, tuple(dict.fromkeys(("en", declaration.language))))
+    sums, made_of = _sums(row.key, declaration, law)
     printed = " · ".join(part for part in (row.per_100g and f"{row.per_100g} per 100 g", row.per_portion and f"{row.per_portion} per portion",
                                            row.share) if part)  # fmt: skip
     exact = f"; exactly {row.value_portion.mid:.6g} per portion" if row.value_portion else ""
     bounds = f" ({row.value_portion.low:.4g} to {row.value_portion.high:.4g})" if row.value_portion and row.value_portion.is_range else ""
+    under = (*sums, *_moves(opened, recipe, row, law), walk.weights(), *(walk.base(key) for key in made_of))
     return Step(f"{row.name or row.key}: {printed}{exact}{bounds}", recipe.place, row.rule, under)
 
 
-def _quantities(declaration: Declaration, key: str) -> tuple[str, ...]:
-    """Base keys that a law's figure is made of."""
-    derived = {"salt_g": ("sodium_mg",), "energy_kj": _ENERGY, "energy_kcal": _ENERGY, "carbohydrate_g": ("carbohydrate_g", "fibre_g"),
-               "protein_g": ("nitrogen_g", "protein_g")}  # fmt: skip
-    found = derived.get(key, (key,))
-    return tuple(each for each in found if each in BASE and (declaration.record.middle is None or each in declaration.record.middle.totals))
+def _sums(key: str, declaration: Declaration, law: Law) -> tuple[list[Step], tuple[str, ...]]:
+    """How the law adds a figure up from the food data, for the portion, and the base keys that it is made of."""
+    corner, steps, made_of = declaration.record.middle, [], {}
+
+    def add(quantity: str) -> None:
+        choice = _choice(quantity, corner, law)
+        if choice is None:
+            return
+        terms = []
+        for term, factor in choice.terms:
+            value = _value(term, choice.own, corner, law)
+            if value is None:
+                continue
+            made_of.update({} if choice.own else {term: None})
+            if value:
+                terms.append((factor, f"{words_of(term)} {value:.4g} {unit_of(term)}"))
+        if len(terms) > 1 or any(factor != 1 for factor, _ in terms):
+            total = amount(quantity, corner, law).value
+            said = " ".join(f"{'-' if factor < 0 else '+'} {words}" + ("" if abs(factor) == 1 else f" x {abs(factor):.4g}") for factor, words in terms)
+            steps.append(Step(f"{words_of(quantity)} = {said.removeprefix('+ ')} = {total:.4g} {unit_of(quantity)}",
+                              source=law.quantities[quantity].rule.section))  # fmt: skip
+        for term, _ in choice.terms if choice.own else ():
+            if _value(term, True, corner, law):
+                add(term)
+
+    if corner is not None and key in law.quantities:
+        add(key)
+    return list(dict.fromkeys(steps)), tuple(each for each in made_of if each in BASE and corner.totals.get(each))
 
 
-_ENERGY = ("fat_g", "carbohydrate_g", "fibre_g", "protein_g", "alcohol_g")
+def _choice(quantity: str, corner: Corner, law: Law) -> Sum | None:
+    """The choice of a law's definition that gave its amount."""
+    found = amount(quantity, corner, law)
+    for choice in law.quantities[quantity].choices if found else ():
+        values = [(factor, _value(term, choice.own, corner, law)) for term, factor in choice.terms]
+        total = sum(factor * value for factor, value in values if value is not None)
+        total = total if choice.least is None else max(total, choice.least)
+        if abs(total - found.value) <= 1e-9 * max(1.0, abs(total)):
+            return choice
+    return None
+
+
+def _value(term: str, own: bool, corner: Corner, law: Law) -> float | None:
+    if not own:
+        return corner.totals.get(term)
+    found = amount(term, corner, law)
+    return found.value if found else None
+
+
+def _moves(opened: Opened, recipe: Recipe, row: NutritionRow, law: Law) -> tuple[Step, ...]:
+    """What each range of the kitchen, taken alone, does to the figure of a portion."""
+    if row.value_portion is None or not row.value_portion.is_range or row.key not in law.quantities:
+        return ()
+    steps = []
+    for each in opened.workshop.ranges(recipe):
+        ends = [amount(row.key, opened.workshop.corner(recipe, {each.key: end}), law) for end in (0.0, 1.0)]
+        if all(ends):
+            low, high = (end.value for end in ends)
+            steps.append(Step(f"{each.words}: {low:.4g} to {high:.4g} {unit_of(row.key)}", each.place))
+    return (Step("what each range does alone, the others at their middle", recipe.place, "", tuple(steps)),)
 
 
 def allergen_steps(opened: Opened, recipe: Recipe, word: str) -> Step | None:

@@ -6,13 +6,14 @@ Holds results that were worked out already (a memo, never a state that the order
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from labeller.serving.resolving import Meaning, Names, line_key
 from labeller.terms.allergens import CONTAINS, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
-from labeller.terms.findings import STOP, Finding
+from labeller.terms.findings import STOP, Finding, Place
 from labeller.terms.kitchen import Kitchen, Line, Recipe
 from labeller.terms.mass import Content, Input, Part, Ref, Worked
 from labeller.terms.nutrients import BASE, INDEX
@@ -395,26 +396,45 @@ class Workshop:
             holds=tuple((line.name, line.amount.number.mid) for line in recipe.lines if line.amount) if recipe.kind == "pack" else ())  # fmt: skip
 
     def _figures(self, recipe: Recipe, family: Mapping[str, Recipe]) -> tuple[Corner, tuple[Corner, ...]]:
+        evaluate = self._evaluate(recipe, family)
+        ids = {key for each in family.values() for key in ranges_of(*self.inputs(each)[:2])}
+        return evaluate(MIDDLE), corners(ids, evaluate, _bounded)
+
+    def corner(self, recipe: Recipe, setting: Mapping[str, float]) -> Corner:
+        """A portion with some ranges at a setting (0 low, 1 high), the others at their middle."""
+        return self._evaluate(recipe, self.family(recipe))(setting)
+
+    def ranges(self, recipe: Recipe) -> tuple[RangeInPlay, ...]:
+        """The kitchen's ranges that a dish rests on, with words for each."""
+        found = []
+        for each in self.family(recipe).values():
+            measured, inputs, _ = self.inputs(each)
+            places = {item.key: item.line for item in inputs}
+            for key, span in ranges_of(measured, inputs).items():
+                line = places.get(key.rsplit("/", 1)[0])
+                found.append(RangeInPlay(key, span, _range_words(key, span, each, line), line.place if line else each.place))
+        return tuple(found)
+
+    def _evaluate(self, recipe: Recipe, family: Mapping[str, Recipe]):
+        """Works a portion out at any setting; what no range reaches is worked out once."""
         self.ready_oil(family)
         batches = self.batches(family)
         contents = self.contents(family, batches, memo=True)
-        own = {name: ranges_of(*self.inputs(each)[:2]) for name, each in family.items()}
-        moving: dict[str, Recipe] = {}  # what a range reaches; the rest is worked out once
+        moving: dict[str, Recipe] = {}
         for name, each in family.items():
-            if own[name] or any(child.name in moving for child in self._children(each)):
+            if ranges_of(*self.inputs(each)[:2]) or any(child.name in moving for child in self._children(each)):
                 moving[name] = each
 
         def evaluate(setting: Mapping[str, float]) -> Corner:
             at, inside = dict(batches), dict(contents)
-            for name, each in moving.items():
+            for name, each in moving.items() if setting else ():
                 measured, inputs, _ = self.inputs(each)
                 at[name] = _with_pieces(work(measured, inputs, at, setting, self._oil(each)))
                 inside[name] = content_of(at[name], lambda ref: inside.get(ref.key) if ref.kind == "recipe" else self._leaf_contents.get(ref),
                                           self.tables_retention)  # fmt: skip
             return corner_of(inside[recipe.name], portion_of(recipe, at[recipe.name]))
 
-        middle = corner_of(contents[recipe.name], portion_of(recipe, batches[recipe.name]))
-        return middle, corners({key for ids in own.values() for key in ids}, evaluate, _bounded)
+        return evaluate
 
     def _sulphites(self, part: Part) -> float | None:
         """mg/kg of SO2 in an ingredient: the product's figure, else what its pack prints; 0 where none is on record."""
@@ -476,6 +496,30 @@ class Workshop:
 def _with_pieces(worked: Worked) -> Worked:
     """A dish asked by the piece is asked by the portion."""
     return worked if worked.pieces or not worked.serves else replace(worked, pieces=worked.serves)
+
+
+class RangeInPlay(NamedTuple):
+    """A range of the kitchen that a dish rests on. key: its id in a setting."""
+
+    key: str
+    span: Span
+    words: str
+    place: Place
+
+
+def _range_words(key: str, span: Span, recipe: Recipe, line: Line | None) -> str:
+    """ "cider sauce 25 to 30 g", "water change of \"pie\" -12 to -8 %" """
+    field = key.rsplit("/", 1)[-1]
+    if line is not None and field == "grams":
+        counted = line.amount is not None and line.amount.unit == "piece"
+        return f"{line.name} {line.amount.text}" if counted else f"{line.name} {span.low:.4g} to {span.high:.4g} g"
+    what = field if line is not None else key.removeprefix(f"{recipe.name}/").partition("/")[0]
+    share = what in ("trim", "kept", "cooked", "poured off", "taken up", "picked up", "water change", "fat change", "alcohol", "reduced share")
+    number = f"{span.low * 100:.4g} to {span.high * 100:.4g} %" if share else f"{span.low:.4g} to {span.high:.4g}"
+    number += " g" if what in ("makes", "piece", "reduced grams") else ""
+    words = {"cooked": "cooked weight", "alcohol": "alcohol stays", "piece": "one piece", "reduced share": "reduced to",
+             "reduced grams": "reduced to", "poured off": "stays in of what is poured off"}.get(what, what)  # fmt: skip
+    return f"{line.name if line is not None else recipe.name}, {words}: {number}"
 
 
 def portion_of(recipe: Recipe, worked: Worked) -> float:

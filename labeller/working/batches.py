@@ -115,6 +115,8 @@ def _grams_in(bench: _Bench, item: Input) -> float:
     bench.gross += grams
     if bench.words:
         said = f"{item.line.name}: {_g(grams)}"
+        if item.grams.is_range and not item.per_piece:
+            said += f" (middle of {item.grams.low:.4g} to {item.grams.high:.4g} g)"
         said += f", less {_pct(item.refuse)} that is not eaten" if item.refuse else ""
         said += f", less {_pct(trim)} trimmed" if trim else ""
         said += f" = {_g(inside)}" if inside != grams else ""
@@ -265,12 +267,13 @@ def _alcohol_share(bench: _Bench) -> float:
 
 def _alcohol_gone(bench: _Bench) -> None:
     """Alcohol that went off, where no weighing covers it: it leaves the weight of the batch."""
-    gone = (1 - _alcohol_share(bench)) * sum(item.alcohol * grams for item, grams in zip(bench.inputs, bench.stays, strict=True))
+    held = sum(item.alcohol * grams for item, grams in zip(bench.inputs, bench.stays, strict=True))
+    gone = (1 - _alcohol_share(bench)) * held
     if gone:
         bench.water -= gone
         bench.book("driven off", gone)
         if bench.words:
-            bench.say(f"alcohol: {_pct(_alcohol_share(bench))} stays, {_g(gone)} driven off")
+            bench.say(f"alcohol: {_pct(_alcohol_share(bench))} of {_g(held)} stays = {_g(gone)} driven off")
 
 
 def _target(bench: _Bench) -> float | None:
@@ -333,6 +336,8 @@ def _leave_behind(bench: _Bench, gone: float, of: float) -> None:
     bench.water *= factor
     bench.fat *= factor
     bench.book("left behind", gone)
+    if bench.words:
+        bench.say(f"{_g(gone)} of {_g(of)} stay behind, so of each part {_g(of - gone)} / {_g(of)} = {factor:.4g} come along")
 
 
 LEAVES = ("trimmed", "poured off", "left behind", "driven off", "fat run off")
