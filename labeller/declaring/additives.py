@@ -7,11 +7,12 @@ import re
 from labeller.terms.laws import Law
 from labeller.terms.record import Ingredient
 
+_BETWEEN = r"and|or|from|plant|soya?|sunflower|rapeseed|fruit|contains"  # words that don't end what a category holds for
 _NUMBER = r"E\s?\d{3,4}(?:[a-j]|\([ivx]+\))?"
 
 
 def without_category(ingredients: tuple[Ingredient, ...], law: Law) -> tuple[tuple[str, str], ...]:
-    """(product, additive as printed) for each additive before which no category stands. Nothing is added to a supplier's words."""
+    """(product, additive as printed) of each additive before which no category stands. A supplier's words stay as they are."""
     if not law.additive_categories:
         return ()
     found: dict[tuple[str, str], None] = {}
@@ -32,8 +33,7 @@ def bare_additives(text: str, law: Law) -> tuple[str, ...]:
     for mention in mentions:
         before = max((end for end in ends if end <= mention.start()), default=None)
         between = text[before : mention.start()] if before is not None else "x"
-        rest = re.sub(rf"(?:{_NUMBER}|(?:{names})s?)(?!\w)|\b(?:and|or|from|plant|soya?|sunflower|rapeseed|fruit|contains)\b|[\W\d_]",
-                      "", between, flags=re.IGNORECASE)  # fmt: skip
+        rest = re.sub(rf"(?:{_NUMBER}|(?:{names})s?)(?!\w)|\b(?:{_BETWEEN})\b|[\W\d_]", "", between, flags=re.IGNORECASE)
         if rest:
             out.append(mention.group())
     return tuple(dict.fromkeys(out))

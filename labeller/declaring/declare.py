@@ -84,7 +84,8 @@ def _after(record: DishRecord, findings: tuple[Finding, ...]) -> DishRecord:
 
 
 def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe: Recipe | None, date: str,
-            findings: tuple[Finding, ...], around: Label, found: Table, share: Serving, data_version: str) -> Declaration:  # fmt: skip
+            findings: tuple[Finding, ...], around: Label, found: Table, share: Serving,
+            data_version: str) -> Declaration:  # fmt: skip
     states = states_of(record.facts, names.kinds, False)
     none = names.words.phrases["none on record"].replace("{date}", date)
     figures = not record.nutrition_stopped
@@ -150,7 +151,7 @@ def _refused(record: DishRecord, law: Law, kitchen: Kitchen, kinds: Mapping[str,
 
 
 def _in_list(law: Law, kitchen: Kitchen, around: Label) -> bool:
-    """Whether the kitchen has its allergens named in the list, under a law that leaves the choice and on a label that has a list."""
+    """Whether allergens are named in the list: the kitchen asks, the law leaves the choice, and the label has a list."""
     free = law.statement.get("allergens in brackets") == "allowed"
     return free and kitchen.allergens_in_list and around.way is not None and around.way.list_of_ingredients
 
@@ -226,7 +227,8 @@ def _pack_findings(record: DishRecord, recipe: Recipe | None) -> tuple[Finding, 
         return ()
     return (finding("cross-contact-not-assessed", recipe.place if recipe else NOWHERE,
                     f"\"{record.name}\" met {', '.join(met)} on shared equipment, and no risk assessment is on record.",
-                    "write `may contain:` and `risk assessed:` with who assessed it, or clean between and record it", record.name),)  # fmt: skip
+                    "write `may contain:` and `risk assessed:` with who assessed it, or clean between and record it",
+                    record.name),)  # fmt: skip
 
 
 _ON_A_PLATE = ("menu", "loose")  # ways of sale where "at least" may stand: no law prescribes a table there
@@ -240,8 +242,8 @@ def _pack_figures(record: DishRecord, law: Law, found: Table, around: Label) -> 
     if not loose:
         return ()
     return (finding("pack-figure-not-whole", NOWHERE,
-                    f"\"{record.name}\", {around.way.key} under {law.key}: no table, because {', '.join(loose)} would be \"at least\" or "
-                    "\"not known\"; a table on a pack has no such form.",
+                    f"\"{record.name}\", {around.way.key} under {law.key}: no table, because {', '.join(loose)} would be "
+                    "\"at least\" or \"not known\"; a table on a pack has no such form.",
                     "weigh the vague lines, and match or describe the foods whose value is missing (`labeller why` names them)",
                     record.name),)  # fmt: skip
 

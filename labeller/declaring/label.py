@@ -13,7 +13,6 @@ from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.laws import Law, Way, Words
 from labeller.terms.record import DishRecord
 
-
 ALCOHOL_G_PER_ML = 0.789  # ethanol at 20 °C
 
 
@@ -54,8 +53,9 @@ def label(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kit
     shown = way is None or way.nutrition == "must" or (way.nutrition == "may" and asked)
     life = recipe.shelf_life if recipe else None
     particulars = tuple((key, text) for key, text in texts.items() if text)
+    found = problems + bad + missing + _other(record, law, kitchen, recipe)
     return Label(way, texts["net quantity"], texts["durability"], texts["storage"], texts["business"], texts["lot"], particulars,
-                 shown, life.set_by if life else "", problems + bad + missing + _other(record, law, kitchen, recipe, way))  # fmt: skip
+                 shown, life.set_by if life else "", found)  # fmt: skip
 
 
 def way_of_sale(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Way | None, tuple[Finding, ...]]:
@@ -80,7 +80,8 @@ def _small_pack(way: Way | None, law: Law, recipe: Recipe | None) -> Way | None:
     if way.nutrition == "must" and _under(side, law, "nutrition table may be left out below"):
         way = way._replace(nutrition="may")
     if way.list_of_ingredients and _under(side, law, "ingredient list may be left out below"):
-        way = way._replace(list_of_ingredients=False, must=tuple(key for key in way.must if key in ("name", "allergens", "net quantity", "durability")))
+        stay = tuple(key for key in way.must if key in ("name", "allergens", "net quantity", "durability"))  # Art. 16(2)
+        way = way._replace(list_of_ingredients=False, must=stay)
     return way
 
 
@@ -102,23 +103,36 @@ def _strength(recipe: Recipe | None, law: Law, words: Words) -> str:
     return f"{words.number(number)} % vol"
 
 
-def _other(record: DishRecord, law: Law, kitchen: Kitchen, recipe: Recipe | None, way: Way | None) -> tuple[Finding, ...]:
+def _other(record: DishRecord, law: Law, kitchen: Kitchen, recipe: Recipe | None) -> tuple[Finding, ...]:
     """A drink's strength that nobody wrote; a nation in which another law holds, or that is not stated."""
-    out = []
-    place, least = recipe.place if recipe else NOWHERE, law.figure("alcohol declared over")
-    if record.kind == "pack" and least is not None and recipe and recipe.alcohol_vol is None and record.middle and record.middle.weight_g:
-        percent = record.middle.totals.get("alcohol_g", 0.0) / record.middle.weight_g * 100 / ALCOHOL_G_PER_ML
-        if percent > least:
-            out.append(finding("strength-not-stated", place, f"\"{record.name}\" holds about {percent:.1f} % alcohol by volume.",
-                               "if it is a drink, write `alcohol:` with its strength (5.5 % vol); a food needs none", record.name))  # fmt: skip
-    nations = law.statement.get("nations", "").split(", ") if law.statement.get("nations") else []
-    if nations and kitchen.nation and kitchen.nation not in nations:
-        out.append(finding("nation-of-another-law", NOWHERE, f"{law.name}: in {kitchen.nation.title()} another law holds ({law.statement['elsewhere']}).",
-                           f"write `law: {law.statement['elsewhere']}` in kitchen.yaml", record.name))  # fmt: skip
-    elif nations and not kitchen.nation and record.kind == "pack":
-        out.append(finding("nation-not-stated", NOWHERE, f"{law.name}: its nations differ, and kitchen.yaml names none.",
-                           "write `nation:` in kitchen.yaml: " + ", ".join(nations), record.name))  # fmt: skip
-    return tuple(out)
+    return (*_strength_finding(record, law, recipe), *_nation_finding(record, law, kitchen))
+
+
+def _strength_finding(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Finding, ...]:
+    least, middle = law.figure("alcohol declared over"), record.middle
+    if record.kind != "pack" or least is None or recipe is None or recipe.alcohol_vol is not None:
+        return ()
+    if middle is None or not middle.weight_g:
+        return ()
+    percent = middle.totals.get("alcohol_g", 0.0) / middle.weight_g * 100 / ALCOHOL_G_PER_ML
+    if percent <= least:
+        return ()
+    return (finding("strength-not-stated", recipe.place, f"\"{record.name}\" holds about {percent:.1f} % alcohol by volume.",
+                    "if it is a drink, write `alcohol:` with its strength (5.5 % vol)", record.name),)  # fmt: skip
+
+
+def _nation_finding(record: DishRecord, law: Law, kitchen: Kitchen) -> tuple[Finding, ...]:
+    named = law.statement.get("nations", "")
+    if not named or kitchen.nation in named.split(", "):
+        return ()
+    if kitchen.nation:
+        other = law.statement["elsewhere"]
+        return (finding("nation-of-another-law", NOWHERE, f"{law.name}: in {kitchen.nation.title()} another law holds ({other}).",
+                        f"write `law: {other}` in kitchen.yaml", record.name),)  # fmt: skip
+    if record.kind != "pack":
+        return ()
+    return (finding("nation-not-stated", NOWHERE, f"{law.name}: its nations differ, and kitchen.yaml names none.",
+                    f"write `nation:` in kitchen.yaml: {named}", record.name),)  # fmt: skip
 
 
 def net_quantity(record: DishRecord, law: Law, recipe: Recipe | None) -> str:

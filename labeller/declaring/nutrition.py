@@ -157,10 +157,11 @@ def _allowed(line: NutrientLine, one: Figure | None, law: Law, single: bool) -> 
 def _not_added(record: DishRecord, law: Law, unheard: tuple[str, ...], refused: list[str]) -> tuple[Finding, ...]:
     parts = [f"{law.key} has no line for {', '.join(unheard)}"] if unheard else []
     if refused:
-        parts.append(f"{', '.join(refused)} not known for enough of the weight, or below the amount from which it may be declared")
+        parts.append(f"{', '.join(refused)} known for too little of the weight, or below what may be declared")
     if not parts:
         return ()
-    return (finding("nutrient-not-added", NOWHERE, f"\"{record.name}\" does not print all that `declare also` asks for: {'; '.join(parts)}.",
+    return (finding("nutrient-not-added", NOWHERE,
+                    f"\"{record.name}\" does not print all that `declare also` asks for: {'; '.join(parts)}.",
                     "take it off `declare also`, or match the foods whose value is missing", record.name),)  # fmt: skip
 
 

@@ -16,10 +16,11 @@ def as_json(declaration: Declaration) -> dict:
     so in its statements. In ``ingredient_statement`` what the law sets off stands in capitals.
     """
     record = declaration.record
+    portion = None if declaration.stopped else _span(declaration.portion_g or record.weight_g)
     return {
         "dish": declaration.dish, "law": declaration.law, "law_date": declaration.law_date,
         "kitchen_version": declaration.kitchen_version, "data_version": declaration.data_version,
-        "portion": {"weight_g": None if declaration.stopped else _span(declaration.portion_g or record.weight_g), "pieces": record.pieces},
+        "portion": {"weight_g": portion, "pieces": record.pieces},
         "nutrients": _nutrients(declaration), "allergens": _allergens(declaration),
         "ingredient_statement": plain(declaration.statement), "contains_statement": declaration.contains,
         "may_contain_statement": declaration.may_contain, "findings": [found.as_json() for found in declaration.findings],

@@ -17,7 +17,6 @@ from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Recipe
 from labeller.terms.laws import Law, Words
 from labeller.terms.record import Corner, DishRecord
-from labeller.terms.spans import Span
 
 WHOLE_PACK = "whole pack"
 OUNCE_G = 28  # 101.9(b)(5)(viii): 1 oz is 28 g in household measures, not the ounce of the net weight
@@ -51,9 +50,8 @@ def portion(record: DishRecord, share: float) -> DishRecord:
     """The record of a share of its weight: figures per portion are then per serving, those per 100 g are the same."""
     if share == 1.0:
         return record
-    weight = record.weight_g
-    return replace(record, weight_g=Span(weight.low * share, weight.mid * share, weight.high * share),
-                   middle=_shared(record.middle, share), corners=tuple(_shared(each, share) for each in record.corners))  # fmt: skip
+    corners = tuple(_shared(each, share) for each in record.corners)
+    return replace(record, weight_g=record.weight_g.times(share), middle=_shared(record.middle, share), corners=corners)
 
 
 def _shared(corner: Corner | None, share: float) -> Corner | None:
@@ -92,8 +90,9 @@ def _as_written(record: DishRecord, law: Law, words: Words, recipe: Recipe) -> S
     share = _written_share(recipe, record.weight_g.mid)
     if share is None or not 0 < share <= 1:
         return whole._replace(findings=(finding(
-            "serving-not-read", recipe.place, f"\"{record.name}\": a serving of \"{recipe.serving}\" can't be told from what the pack holds.",
-            "write `serving:` as pieces of a pack that holds pieces (1 piece), or as a weight (30 g)", record.name),))  # fmt: skip
+            "serving-not-read", recipe.place,
+            f"\"{record.name}\": a serving of \"{recipe.serving}\" can't be told from what the pack holds.",
+            "write `serving:` as pieces of a pack that holds pieces (1 piece), or as a weight (30 g)", record.name),))
     what = recipe.serving if words.language == "en" else ""
     count = words.number(_count(1 / share, law)[0])
     form = words.of_law(law, "portions in a pack", law.portions_words)
@@ -169,7 +168,8 @@ def _unit(record: DishRecord, recipe: Recipe, reference: float) -> tuple[float, 
     halves = max(1, int(exact(reference) / OUNCE_G * 2 + Decimal("0.5")))
     ounces = exact(halves / 2).normalize()
     return float(ounces) * OUNCE_G / pack_g, f"{ounces:f} oz", (finding(
-        "serving-in-ounces", recipe.place, f"\"{record.name}\": its serving is given in ounces, as no household measure is on record.",
+        "serving-in-ounces", recipe.place,
+        f"\"{record.name}\": its serving is given in ounces, as no household measure is on record.",
         "write the measure with its weight, such as `us reference amount: 2 tbsp (30 g)`", record.name),)  # fmt: skip
 
 

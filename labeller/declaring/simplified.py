@@ -41,7 +41,10 @@ def must_show(law: Law, figures: tuple[NutritionRow, ...]) -> tuple[str, ...]:
     return tuple(key for key in law.simplified.keys if key in law.simplified.always or key not in nothing)
 
 
-def shortened(law: Law, figures: tuple[NutritionRow, ...], rows: tuple[NutritionRow, ...]) -> tuple[tuple[NutritionRow, ...], str]:
+Rows = tuple[NutritionRow, ...]
+
+
+def shortened(law: Law, figures: Rows, rows: Rows) -> tuple[Rows, str]:
     """The rows that stay when the law's leave to shorten is used, and the sentence that names those left out; the rows as they
     were and "" where nothing may go. The simplified format where it is allowed, else line by line."""
     if not law.left_out_words:
@@ -76,7 +79,8 @@ def _small(law: Law, figures: tuple[NutritionRow, ...], one: LeftOut, key: str) 
 
 def _in_sentence(name: str) -> str:
     """"Saturated Fat" -> "saturated fat", "of which sugars" -> "sugars", "Vitamin D" -> "vitamin D"."""
-    return " ".join(word if len(word) == 1 or word[-1].isdigit() else word.lower() for word in name.removeprefix("of which ").split())
+    words = name.removeprefix("of which ").split()
+    return " ".join(word if len(word) == 1 or word[-1].isdigit() else word.lower() for word in words)
 
 
 def with_second_column(rows: tuple[NutritionRow, ...], second: tuple[NutritionRow, ...]) -> tuple[NutritionRow, ...]:

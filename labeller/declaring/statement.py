@@ -229,7 +229,7 @@ def label_and_list(each: Ingredient) -> tuple[str, str]:
 def begun_low(text: str, name: str) -> str:
     """A supplier's list as it reads inside another list: the capital of its first word comes down, and those of all items where
     every item has one. A capital stays on a name of several capitals ("Parmigiano Reggiano") and where the kitchen writes it."""
-    starts = [found for found in re.finditer(r"(?:^|[,;(:]\s*)([^\W\d_])", text) if found.start(1) == 0 or text[found.start()] in ",;"]
+    starts = [found for found in re.finditer(r"(?:^|[,;]\s*)([^\W\d_])", text)]
     every = len(starts) > 2 and all(text[found.start(1)].isupper() for found in starts)
     for found in starts if every else starts[:1]:
         at = found.start(1)

@@ -140,10 +140,11 @@ def floors(declaration: Declaration, looks: LabelLooks, setter: Setter, face_cm2
 def strings(declaration: Declaration, lot: str, mark: str) -> list[str]:
     """Every text that a label prints, for a look at its letters."""
     d = declaration
-    rows = [text for row in d.rows for text in (row.name, row.per_100g, row.per_portion, row.share, row.per_pack)] if d.nutrition_shown else []
+    shown = d.rows if d.nutrition_shown else ()
+    rows = [text for row in shown for text in (row.name, row.per_100g, row.per_portion, row.share, row.per_pack)]
     return [d.title or d.dish, d.net_quantity, d.statement_title, *(run.text for run in d.statement), d.contains,
-            d.may_contain, d.durability, d.storage, lot, *further(d), d.business, mark, d.table_heading, d.portion_words, d.pack_words,
-            d.hundred_words, *d.footnotes, *d.percentage_notes, *rows]  # fmt: skip
+            d.may_contain, d.durability, d.storage, lot, *further(d), d.business, mark, d.table_heading, d.portion_words,
+            d.pack_words, d.hundred_words, *d.footnotes, *d.percentage_notes, *rows]  # fmt: skip
 
 
 def further(declaration: Declaration) -> list[str]:

@@ -89,8 +89,8 @@ def _widths(sheet: Sheet, declaration: Declaration, energy: NutritionRow | None,
     return max(names), columns
 
 
-def _lines(sheet: Sheet, rows: Sequence[NutritionRow], inner: float, edges: Sequence[float], columns: Sequence[float], hair: float,
-           share_face: int, first: bool) -> None:  # fmt: skip
+def _lines(sheet: Sheet, rows: Sequence[NutritionRow], inner: float, edges: Sequence[float], columns: Sequence[float],
+           hair: float, share_face: int, first: bool) -> None:  # fmt: skip
     """Nutrients one under the other, a hairline over each: the name, then amount and percentage in each column."""
     size = sheet.pt("nutrient")
     pitch = size + sheet.pt("nutrient leading")

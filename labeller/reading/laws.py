@@ -65,9 +65,10 @@ def _entry(key: str) -> LawEntry:
     head = chain[-1]
     blocks = _merged(chain)
     sources = [source for one in reversed(chain) for source in one["sources"]]
+    choices = tuple(choice for one in reversed(chain) for choice in one.get("choices", ()))
     return LawEntry(key, head["name"], head["instrument"], head["from"], head["until"], head["checked"],
                     _unchecked(blocks, {one["law"]: _RuleMaker(one) for one in chain}), tuple(sources),
-                    tuple(head["not done"]), tuple(choice for one in reversed(chain) for choice in one.get("choices", ())))  # fmt: skip
+                    tuple(head["not done"]), choices)
 
 
 def _chain(key: str) -> list[Node]:
@@ -130,7 +131,7 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
     def rule(node: Node, prefix: str = "") -> Rule:
         return makers[node.get("_law", key)](node, prefix)
 
-    table = blocks["table"]
+    table, short = blocks["table"], blocks.get("short table", {})
     return Law(
         key=key, name=head["name"], date=date, instrument=head["instrument"], since=head["from"], until=head["until"],
         rests_on=head.get("rests on", ""), basis=tuple(table.get("basis", ())),
@@ -151,10 +152,11 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         colours=tuple([_colour(node, rule) for node in blocks.get("front of pack", ())]),
         words=words, house=_house(), unchecked=_unchecked(blocks, makers), findings=missing,
         simplified=_simplified(blocks.get("simplified format"), rule), portions_words=table.get("portions words", ""),
-        left_out=tuple([_left_out(node, blocks["short table"], rule) for node in blocks.get("short table", {}).get("may be left out", ())]),
-        left_out_words=blocks.get("short table", {}).get("sentence", ""),
+        left_out=tuple([_left_out(node, short, rule) for node in short.get("may be left out", ())]),
+        left_out_words=short.get("sentence", ""),
         menu={name: value for name, value in blocks["menu"].items() if isinstance(value, str)},
-        additive_categories=tuple(blocks["additives"].get("categories", ())), additive_names=tuple(blocks["additives"].get("names", ())),
+        additive_categories=tuple(blocks["additives"].get("categories", ())),
+        additive_names=tuple(blocks["additives"].get("names", ())),
     )  # fmt: skip
 
 

@@ -5,20 +5,24 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from labeller.terms.laws import Band, Law, LawEntry, Rounding, Rule, Sum
+from labeller.terms.laws import Band, Law, LawEntry, LeftOut, Quantity, Rounding, Rule, Sum
 
 WIDTH = 110
 READ = {"yes": "read", "partial": "read in part, or as quoted elsewhere", "memory": "from memory, not read"}
 SHOWN = {"always": "always stands", "when whole": "stands when known for enough of the food",
-         "on request": "stands when the kitchen asks", "when significant": "stands when the kitchen asks and there is enough of it"}  # fmt: skip
+         "on request": "stands when the kitchen asks",
+         "when significant": "stands when the kitchen asks and there is enough of it"}  # fmt: skip
+PLACES = {"emphasis": "set off in the list", "contains": "in a line beside the list",
+          "both": "set off in the list, and in a line"}  # fmt: skip
+MENU = {"one": "a plate", "two": "a choice of two", "more": "a choice of three or more", "section": "where it stands"}
 
 
 def entry_text(entry: LawEntry) -> str:
     """One law in the list of ``labeller laws``."""
     until = f" until {entry.until}" if entry.until else ""
     out = [f"{entry.key}: {entry.name}", f"  {entry.instrument}; in force from {entry.since}{until}; {READ[entry.checked]}"]
-    groups = (("sources", entry.sources), ("not read in full in its text", entry.unchecked), ("where the law leaves a choice", entry.choices),
-              ("not done", entry.not_done))  # fmt: skip
+    groups = (("sources", entry.sources), ("not read in full in its text", entry.unchecked),
+              ("where the law leaves a choice", entry.choices), ("not done", entry.not_done))  # fmt: skip
     for heading, rows in groups:
         out += _listed(heading, rows)
     return "\n".join(out)
@@ -26,14 +30,16 @@ def entry_text(entry: LawEntry) -> str:
 
 def law_text(law: Law, entry: LawEntry) -> str:
     """All rules of one law in force on its date."""
-    out = [f"{law.name}: rules in force on {law.date}", f"{law.instrument}" + (f"; rests on {law.rests_on}" if law.rests_on else ""), ""]
+    rests = f"; rests on {law.rests_on}" if law.rests_on else ""
+    out = [f"{law.name}: rules in force on {law.date}", law.instrument + rests, ""]
     for heading, rows in (
         ("The nutrition table", _table(law)), ("Its lines, in their order", [_line(law, line) for line in law.lines]),
-        ("How amounts are defined", [f"{_name(key)} = {_choices(one.choices)}{_where(one.rule, law)}" for key, one in law.quantities.items()]),
-        ("Rounding (the first step that fits the exact amount; halves go up)", [_rounding(one, law) for one in law.roundings.values()]),
+        ("How amounts are defined", [_quantity(key, one, law) for key, one in law.quantities.items()]),
+        ("Rounding (the first step that fits the exact amount; halves go up)",
+         [_rounding(one, law) for one in law.roundings.values()]),
         ("Lines that may be left out", _left_out(law)), ("Prescribed sentences", _sentences(law)), ("Ways of sale", _ways(law)),
         ("Single figures", [f"{key}: {one.value:g} {one.unit}{_where(one.rule, law)}" for key, one in law.figures.items()]),
-        ("Allergens", _allergens(law)), ("Energy on menus", [f"{key}: {text}" for key, text in law.menu.items() if key in ("one", "two", "more", "section")]),
+        ("Allergens", _allergens(law)), ("Energy on menus", _menu(law)),
         ("Tolerances", [_tolerance(one, law) for one in law.tolerances]), ("Front-of-pack bands (voluntary)", _bands(law)),
         ("Where the law leaves a choice", entry.choices), ("Not done", entry.not_done), ("Sources", entry.sources),
     ):  # fmt: skip
@@ -73,20 +79,28 @@ def _table(law: Law) -> list[str]:
     if not law.lines:
         return []
     columns = " and ".join(law.basis)
-    out = [f"headed \"{law.table_heading}\"; columns: {columns}" + ("; with a column of percentages" if law.percent_printed else "")]
-    out += [f"over the column: \"{text}\"" for text in (law.hundred_words, law.portion_words, law.pack_words, law.portions_words) if text]
-    out.append(f"a figure known for less than {law.house.known_share:.0%} of the weight is not printed as whole (choice of this tool)")
+    shares = "; with a column of percentages" if law.percent_printed else ""
+    out = [f"headed \"{law.table_heading}\"; columns: {columns}{shares}"]
+    heads = (law.hundred_words, law.portion_words, law.pack_words, law.portions_words)
+    out += [f"over the column: \"{text}\"" for text in heads if text]
+    out.append(f"a figure known for less than {law.house.known_share:.0%} of the weight is not printed as whole (our own choice)")
     return out
 
 
 def _line(law: Law, line) -> str:
     name = line.name or f"(continues the line above) {_name(line.key)}"
-    text = f"{name}, in {line.unit or 'its own number'}: {SHOWN[line.shown]}; rounded as \"{line.rounding}\"{_where(line.rule, law)}"
+    unit = f", in {line.unit}" if line.unit else ""
+    text = f"{name}{unit}: {SHOWN[line.shown]}; rounded as \"{line.rounding}\"{_where(line.rule, law)}"
     if line.reference is None:
         return text
     of = "" if line.percent_of == line.key else f" of {_name(line.percent_of)}"
     base = {"declared": "the declared amount", "actual": "the actual amount"}[line.percent_from]
-    return f"{text}; daily amount {line.reference:g} {_unit(line.key)}, percentage{of} from {base}{_where(line.reference_rule, law)}"
+    daily = f"daily amount {line.reference:g} {_unit(line.key)}"
+    return f"{text}; {daily}, percentage{of} from {base}{_where(line.reference_rule, law)}"
+
+
+def _quantity(key: str, one: Quantity, law: Law) -> str:
+    return f"{_name(key)} = {_choices(one.choices)}{_where(one.rule, law)}"
 
 
 def _choices(choices: tuple[Sum, ...]) -> str:
@@ -120,7 +134,7 @@ def _left_out(law: Law) -> list[str]:
     for one in law.left_out:
         names = ", ".join(_name(key) for key in one.keys)
         of = f"where {_name(one.when)} is" if one.when else "where it is"
-        limit = f"below {one.percent_below:g} % of the daily amount" if one.percent_below is not None else f"{'up to' if one.inclusive else 'below'} {one.below:g}"
+        limit = f"below {one.percent_below:g} % of the daily amount" if one.percent_below is not None else _limit(one)
         out.append(f"{names}: {of} {limit}{_where(one.rule, law)}")
     if law.simplified:
         names = ", ".join(_name(key) for key in law.simplified.always)
@@ -129,8 +143,17 @@ def _left_out(law: Law) -> list[str]:
     return out
 
 
+def _limit(one: LeftOut) -> str:
+    return f"{'up to' if one.inclusive else 'below'} {one.below:g}"
+
+
+def _menu(law: Law) -> list[str]:
+    return [f"{words}: {law.menu[key]}" for key, words in MENU.items() if key in law.menu]
+
+
 def _sentences(law: Law) -> list[str]:
-    return [f"{one.place}{f', {one.nation.title()} only' if one.nation else ''}: \"{one.text}\"{_where(one.rule, law)}" for one in law.sentences]
+    return [f"{one.place}{f', {one.nation.title()} only' if one.nation else ''}: \"{one.text}\"{_where(one.rule, law)}"
+            for one in law.sentences]  # fmt: skip
 
 
 def _ways(law: Law) -> list[str]:
@@ -141,9 +164,10 @@ def _ways(law: Law) -> list[str]:
 
 
 def _allergens(law: Law) -> list[str]:
-    place = {"emphasis": "set off in the list", "contains": "in a line beside the list", "both": "set off in the list, and in a line"}[law.naming.place]
-    by = {way: [group.replace("_", " ") for group, level in law.naming.level.items() if level == way] for way in ("kind", "group")}
-    out = [f"named {place}{_where(law.naming.rule, law)}", f"by kind or species: {', '.join(by['kind'])}", f"by group: {', '.join(by['group'])}",
+    place = PLACES[law.naming.place]
+    by = {way: ", ".join(group.replace("_", " ") for group, level in law.naming.level.items() if level == way)
+          for way in ("kind", "group")}  # fmt: skip
+    out = [f"named {place}{_where(law.naming.rule, law)}", f"by kind or species: {by['kind']}", f"by group: {by['group']}",
            f"\"{law.naming.contains_form}\"; \"{law.naming.may_contain_form}\""]  # fmt: skip
     own = [f"{key.replace('_', ' ')} as \"{word}\"" for key, word in law.naming.names.items()]
     own += [f"{key} in the line as \"{', '.join(words)}\"" for key, words in law.naming.summary.items()]

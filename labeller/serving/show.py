@@ -108,12 +108,13 @@ def _row_lines(made: Declaration) -> list[str]:
     *servings, portion = made.portion_words.split("\n") if made.portion_words else ["per portion"]
     hundred = any(row.per_100g for row in made.rows)
     columns = [("per_100g", made.hundred_words or "per 100 g")] if hundred else []
-    columns += [("per_portion", portion), ("share", "")] if hundred or not made.pack_words else [("per_portion", "per serving"), ("share", "")]
+    columns += [("per_portion", "per serving" if made.pack_words else portion), ("share", "")]
     columns += [("per_pack", made.pack_words.lower()), ("share_pack", "")] if made.pack_words else []
     told = [f"  {line}" for line in (*servings, *([portion] if made.pack_words else []))]
     wide = [max(len(head), 4, *(len(getattr(row, key)) for row in made.rows)) for key, head in columns]
     head = f"  {'':34} " + "  ".join(f"{head:>{room}}" for (_, head), room in zip(columns, wide, strict=True))
-    rows = [f"  {'  ' * row.indent + row.name:34} " + "  ".join(f"{getattr(row, key):>{room}}" for (key, _), room in zip(columns, wide, strict=True))
+    places = [(key, room) for (key, _), room in zip(columns, wide, strict=True)]
+    rows = [f"  {'  ' * row.indent + row.name:34} " + "  ".join(f"{getattr(row, key):>{room}}" for key, room in places)
             for row in made.rows]  # fmt: skip
     return [*told, *(line.rstrip() for line in (head, *rows))]
 
@@ -123,7 +124,8 @@ def _front_lines(made: Declaration) -> list[str]:
     if not made.front_of_pack:
         return []
     figures = {row.key: row for row in made.figures}
-    told = [f"{figures[key].name.removeprefix('of which ').lower()} {figures[key].per_portion}, {band}" for key, band in made.front_of_pack]
+    told = [f"{figures[key].name.removeprefix('of which ').lower()} {figures[key].per_portion}, {band}"
+            for key, band in made.front_of_pack]  # fmt: skip
     energy = next((f"{row.per_portion} / " for row in made.figures if row.key == "energy_kj"), "")
     energy += next((row.per_portion for row in made.figures if row.key == "energy_kcal"), "")
     return ["", *textwrap.wrap(f"Front of pack (voluntary), {made.portion_words.lower()}: energy {energy}; {'; '.join(told)}.", WIDTH)]

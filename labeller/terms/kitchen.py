@@ -109,7 +109,7 @@ class Recipe(Struct, frozen=True):
     weight in, or grams (exactly one is set in the tuple (share, grams)). alcohol_stays: share (0-1) or None.
     recorded: facts that guests ask beyond allergens (``also:``), key -> text; blank = not recorded. also_declared: nutrients to
     be printed that the law leaves free. serving: what one serving of a pack is ("1 piece", "30 g"), "" = the whole pack.
-    short_table: leave out of the table what the law lets be left out. alcohol_vol: % vol of a drink. largest_side_cm2: of the pack;
+    short_table: leave out of the table what the law lets be left out. alcohol_vol: % vol of a drink. largest_side_cm2: of a pack;
     bearing_cm2: all of its surface that can bear labels; stock: a name of the kitchen's label sheets, "" = its first.
     """
 

@@ -240,9 +240,10 @@ class Law(NamedTuple):
     """One law, only the entries in force on ``date``.
 
     basis: which columns its table has, of ``100 g`` and ``portion``. unit_spaced, percent_spaced: "5 g" or "5g", "5 %" or "5%".
-    percent_printed: the table has a column of percentages. portions_words: number of portions of a pack. left_out, left_out_words:
-    lines that may be left out, and the sentence that then stands ("Not a significant source of {names}"). menu: words for energy
-    on a menu. additive_categories, additive_names: words of a supplier's list. unchecked: sections in use that were not read in their text.
+    percent_printed: the table has a column of percentages. portions_words: number of portions of a pack. left_out,
+    left_out_words: lines that may be left out, and the sentence that then stands ("Not a significant source of {names}"). menu:
+    words for energy on a menu. additive_categories, additive_names: words of a supplier's list. unchecked: sections in use that
+    were not read in their text.
     findings: what is wrong with the choice of law or date; a law with a stop finding has no entries.
     """
 

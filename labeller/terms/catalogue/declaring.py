@@ -59,7 +59,7 @@ ENTRIES: tuple[Entry, ...] = (
           "No law has such a form on a pack: the table would be unlawful, or untrue without those words.",
           "Weigh the vague lines, and match or describe the foods whose value is missing."),
     Entry("nutrient-not-added", "doubt", "none", "A nutrient that the kitchen asked for is not printed",
-          "It is not known for enough of the weight, is below the amount from which the law lets it be declared, or is no line of the law.",
+          "It is known for too little of the weight, is below what may be declared, or is no line of the law.",
           "Take it off `declare also`, or match the foods whose value is missing."),
     Entry("additive-without-category", "doubt", "none", "A supplier's list names an additive without its category",
           "The law wants \"preservative: potassium sorbate\", not the name alone, and only the supplier knows the category.",
