@@ -113,7 +113,7 @@ def _grams_in(bench: _Bench, item: Input) -> float:
     inside = as_used * (1 - trim)
     bench.book("trimmed", grams - inside)
     bench.gross += grams
-    if bench.words:
+    if bench.words and not (item.per_piece and inside == grams):  # pieces say their own
         said = f"{item.line.name}: {_g(grams)}"
         if item.grams.is_range and not item.per_piece:
             said += f" (middle of {item.grams.low:.4g} to {item.grams.high:.4g} g)"
