@@ -136,14 +136,14 @@ def _amount(clean: str, known: Known) -> _Amount:
     made = _with_rest(f"{count} x {number}" if count else number, rest, known)
     if about and not made.asked:
         typed = f"{about.strip()} {made.typed}"
-        return made._replace(
-            typed=typed, asked=(settle_amount(typed).asked or f'"{typed}" is not a figure that can be weighed again',)
-        )
+        return made._replace(typed=typed, asked=(f"\"{typed}\" is not a figure that can be weighed again; type {made.typed}",))
     return made
 
 
 def _with_rest(number: str, rest: str, known: Known) -> _Amount:
     """The number is read; is it a unit, a piece or a name that stands behind?"""
+    if re.match(r"-[^\W\d_]", rest):  # "2-inch piece"
+        rest = rest[1:]
     packed = re.match(_INNER, rest)
     if packed and _weighs(packed[1]):
         return _packs(number, packed[1].strip(), rest[packed.end() :].strip())
@@ -175,8 +175,12 @@ def _measured(typed: str, spoon: str, behind: str) -> _Amount:
     asked: list[str] = []
     if second and _unit(f"{second[2]} ")[0]:
         other = f"{second[1]} {second[2]}"
+        behind = behind[second.end() :]
+        small = re.match(rf"\s*({_NUMBER})\s*([^\W\d_]+)\b\.?", behind)
+        if small and read_amount(f"{other} {small[0].strip()}")[1] is None:
+            other, behind = f"{other} {small[0].strip()}", behind[small.end() :]  # "4lb 8oz"
         typed, kept, question = _better(typed, other)
-        notes, behind = (*notes, kept), behind[second.end() :]
+        notes = (*notes, kept)
         asked += [question] if question else []
     compound = re.match(rf"\s*({_NUMBER})\s*([^\W\d_]+)\b\.?", behind)
     if compound and read_amount(f"{typed} {compound[0].strip()}")[1] is None:
@@ -246,7 +250,7 @@ def _counted(number: str, rest: str) -> _Amount:
         taken.insert(0, parts.pop(0).lower())
         first = ""
     if first in words.UNMEASURED:
-        piece = parts[1] if first in words.SOME and len(parts) > 2 and parts[1].lower() in words.PIECE_UNITS else ""
+        piece = parts[1] if first in words.SOME and len(parts) > 2 and parts[1].lower() in (*words.PIECE_UNITS, *UNIT_WORDS) else ""
         behind = _without_of(" ".join(parts[2 if piece else 1 :]))
         shown = f"{'a' if number == '1' else number} {first} {piece}".strip()
         typed = "" if first in words.SOME else " ".join([number, *taken, first])
@@ -315,8 +319,11 @@ def _without_number(clean: str, known: Known) -> _Amount:
         unit = words.FOREIGN_UNITS.get(first, first)
         return _Amount(f"1 {unit}", _without_of(clean[len(first) :].strip()))
     if first in words.UNMEASURED and " " in clean:
-        rest = _without_of(clean[len(first) :].strip())
-        return _Amount("", rest, (first,), (f'"{first}" is no measure; weigh it once',))
+        _, second, behind = (*clean.split(" ", 2), "")[:3]
+        piece = bool(behind) and second.lower() in (*words.PIECE_UNITS, *UNIT_WORDS)
+        shown = f"{first} {second}" if piece else first
+        rest = _without_of(behind if piece else clean[len(first) :].strip())
+        return _Amount("", rest, (shown,), (f"\"{shown}\" is no measure; weigh it once",))
     return _Amount("", clean)
 
 

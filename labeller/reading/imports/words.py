@@ -25,7 +25,7 @@ PIECE_UNITS: dict[str, str] = {
     **{word: word for word in _each(
         "clove cloves sheet sheets sprig sprigs slice slices stick sticks bunch bunches head heads leaf leaves stalk stalks rib ribs "
         "fillet fillets rasher rashers tin tins can cans jar jars packet packets packages package sachet sachets ball balls ear ears strip "
-        "strips cube cubes wedge wedges pod pods bulb bulbs bottle bottles tub tubs carton cartons bag bags box boxes drops")},
+        "strips cube cubes wedge wedges pod pods bulb bulbs bottle bottles tub tubs carton cartons bag bags box boxes tube tubes pkg pkgs pack packs punnet punnets block blocks bar bars pot pots tray trays")},
     "stück": "pieces", "stücke": "pieces", "stk": "pieces", "stk.": "pieces", "pce": "pieces", "pces": "pieces", "ea": "pieces",
     "pièce": "pieces", "pièces": "pieces", "pezzo": "pieces", "pezzi": "pieces", "unidad": "pieces", "unidades": "pieces",
     "ud": "pieces", "uds": "pieces", "unit": "pieces", "units": "pieces", "pcs": "pieces", "pc": "pieces", "piece": "piece", "pieces": "pieces",
@@ -47,21 +47,21 @@ UNMEASURED = frozenset(_each(
     "thumbs little bit poignée filet schuss handvoll etwas manciata filo puñado chorrito"))
 SPOON_WORDS = frozenset(_each("heaped heaping scant generous rounded good big level packed"))
 OF = ("of the ", "of ", "de la ", "de l'", "de l’", "de ", "d'", "d’", "du ", "des ", "di ", "von ")
-ABOUT = ("about ", "approximately ", "approx. ", "approx ", "around ", "roughly ", "circa ", "ca. ", "ca ", "c. ", "~", "environ ", "etwa ", "ungefähr ",
+ABOUT = ("about ", "approximately ", "approx. ", "approx ", "around ", "roughly ", "circa ", "ca. ", "ca ", "c. ", "~", "≈ ", "≈", "environ ", "etwa ", "ungefähr ",
          "up to ", "at least ", "at most ", "less than ", "more than ", "max. ", "max ", "min. ", "min ", "scant ", "generous ", "heaped ")  # fmt: skip
 # What is done to an ingredient that changes neither what it is nor what it weighs.
 HANDLING = frozenset(_each(
     "beaten chopped diced sliced minced grated crushed crumbled cubed torn shredded julienned halved quartered melted softened chilled "
-    "cold warm warmed sifted whisked mashed ground cracked bruised snipped picked washed rinsed dried patted dry cut divided separated "
+    "cold warm warmed sifted whisked mashed ground cracked bruised snipped leaves seeds scraped washed rinsed dried patted dry cut divided separated "
     "room temperature at in into to for from the a an and very finely roughly coarsely thinly lightly freshly well thin thick fine small "
     "large medium pieces chunks cubes slices strips rounds rings batons dice wedges half halves quarters lengthways lengthwise crosswise "
     "diagonally bite-size bite-sized cm mm inch inches hand possible piece about each plus-size tied together cleaned scrubbed zested "
     "flaked broken up with fork knife tossed crosswise if needed matchsticks shaved brunoise split loosely gently slightly "
     "battus battu haché hachée hachés hachées émincé émincée émincés fondu ramolli râpé coupé coupés en dés fein gehackt gewürfelt geschnitten "
-    "gerieben geschmolzen weich verquirlt tritato sbattute fuso picado batidos"))
+    "gerieben geschmolzen weich verquirlt gesiebt zerlassen zimmerwarm tritato sbattute fuso picado batidos"))
 # What changes how much of it there is: was it weighed before or after?
 WEIGHT_WORDS = frozenset(_each(
-    "peeled pitted stoned cored deseeded seeded unpeeled trimmed boned deboned shelled podded shucked drained strained cooked boiled roasted toasted "
+    "peeled picked deveined bearded pitted stoned cored deseeded seeded unpeeled trimmed boned deboned shelled podded shucked drained strained cooked boiled roasted toasted "
     "fried grilled poached steamed squeezed soaked defrosted thawed filleted skinned juiced stripped hulled "
     "épluché épluchée épluchés épluchées dénoyauté égoutté égouttés geschält entkernt abgetropft cuit gekocht sbucciato scolato pelado escurrido"))
 TO_TASTE = ("to taste", "as required", "as needed", "q.s.", "qs", "to garnish", "for garnish", "to finish", "garnish")
