@@ -29,28 +29,48 @@ class _Piece(NamedTuple):
     text: str
 
 
+class Tongue(NamedTuple):
+    """A further language of a card: the same dishes declared in it, and its words for kinds."""
+
+    language: str
+    declarations: Sequence[Declaration]
+    names: Mapping[str, str]
+
+
+class _Spoken(NamedTuple):
+    words: GuestWords
+    declarations: Mapping[str, Declaration]
+    names: Mapping[str, str]
+
+
 def menu_card_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, page: str = "A4", kitchen_name: str = "",
                   language: str = "en", looks: Looks, nutrition: bool = False, names: Mapping[str, str] | None = None,
-                  issue: str = "", choices: Mapping[tuple[str, ...], str] | None = None
-                  ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """The menu card. choices: dishes of a course -> its energy in the law's form for a choice. Figures stand under a dish where its declaration says that law or kitchen asks for them, and under all
-    with ``nutrition``; the sentences that a law prescribes for a menu with figures then stand at the foot. Other arguments as for
-    :func:`labeller.printing.matrix.matrix_pdf`."""
+                  issue: str = "", choices: Mapping[tuple[str, ...], str] | None = None,
+                  also: Sequence[Tongue] = (), code: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+    """The menu card. choices: dishes of a course -> its energy in the law's form for a choice.
+
+    Figures stand under a dish where its declaration says that law or kitchen asks for them, and under all with
+    ``nutrition``; the sentences that a law prescribes for a menu with figures then stand at the foot. also: further
+    languages, whose allergen lines and notices stand under those of the first. code: address of the record, as a QR code
+    where there is room. Other arguments as for :func:`labeller.printing.matrix.matrix_pdf`.
+    """
     words, silent = guest_words(looks, language)
+    others, told = _tongues(looks, also)
+    silent += told
     by_name = {normalise(one.dish): one for one in declarations}
     missing = [name for name in menu.dishes() if normalise(name) not in by_name]
-    dishes = {name: _dish(by_name.get(normalise(name)), name, nutrition, names or {}, words) for name in menu.dishes()}
+    dishes = {name: _dish(by_name.get(normalise(name)), name, nutrition, names or {}, words, others) for name in menu.dishes()}
     listed = [(course.title, course.dishes) for course in menu.courses] + ([("", menu.packs)] if menu.packs else [])
     courses = [{"title": title if not place or title != listed[place - 1][0] else "", "dishes": [dishes[name] for name in inside],
                 "figures": [choices[inside]] if choices and choices.get(inside) else []}
                for place, (title, inside) in enumerate(listed)]  # fmt: skip
-    values = {"kitchen": kitchen_name, "menu": menu.name, "courses": courses, **_common(declarations, nutrition, words),
+    values = {"kitchen": kitchen_name, "menu": menu.name, "courses": courses, **_common(declarations, nutrition, words, others),
               "date": words.day(date, weekday=True) if date else words.service(menu.starts, menu.ends)}  # fmt: skip
     said = [line for course in courses for dish in course["dishes"] for line in dish["allergens"]]
     pieces, found = _pieces(looks, "menu_card.txt", values, said)
     pieces = _with_issue(pieces, issue)
     size = sheet.page_size(looks, page)
-    pages = _card_pages(looks, pieces, size, words)
+    pages = sheet.with_code(_card_pages(looks, pieces, size, words), size, code)
     data = sheet.paint(pages, size, title=menu.name, author=kitchen_name, subject=_versions(declarations), language=language)
     gone = tuple(finding("dish-without-declaration", menu.place, f"“{name}” of the menu “{menu.name}” has no declaration",
                          "run labeller check and mend what stops it") for name in missing)  # fmt: skip
@@ -59,18 +79,21 @@ def menu_card_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str,
 
 def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str = "A4", per_page: int = 1,
                   kitchen_name: str = "", language: str = "en", looks: Looks, nutrition: bool = False,
-                  names: Mapping[str, str] | None = None, issue: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+                  names: Mapping[str, str] | None = None, issue: str = "", also: Sequence[Tongue] = (),
+                  code: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """A folded card for each dish, the same on both faces. per_page 1: the sheet folds once across; 2: the sheet is cut into
     two, each of which folds once."""
     words, silent = guest_words(looks, language)
+    others, told = _tongues(looks, also)
+    silent += told
     wide = per_page == 2
     size = sheet.page_size(looks, page, landscape=wide)
     width = size[0] / per_page
     found: list[Finding] = []
     faces: list[list[Item]] = []
     for one in declarations:
-        dish = _dish(one, one.dish, nutrition, names or {}, words)
-        values = {"kitchen": kitchen_name, "dish": dish, "date": words.day(date), **_common([one], nutrition, words)}
+        dish = _dish(one, one.dish, nutrition, names or {}, words, others)
+        values = {"kitchen": kitchen_name, "dish": dish, "date": words.day(date), **_common([one], nutrition, words, others)}
         pieces, more = _pieces(looks, "tent_card.txt", values, dish["allergens"])
         found += [each for each in more if each not in found]
         face, fits = _face(looks, _with_issue(pieces, issue), width, size[1] / 2)
@@ -79,15 +102,27 @@ def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str =
             found.append(finding("sheet-too-full", NOWHERE, text, "shorten its description, or print one card a sheet"))
         faces.append(face)
     pages = [tuple(_tents(faces[start : start + per_page], width, size, looks)) for start in range(0, len(faces), per_page)]
+    pages = sheet.with_code(pages, size, code)
     data = sheet.paint(pages, size, title="Tent cards", author=kitchen_name, subject=_versions(declarations), language=language)
     return data, tuple(found) + sheet.letters_and_fonts(pages, looks) + silent
 
 
-def _common(declarations: Sequence[Declaration], nutrition: bool, words: GuestWords) -> dict[str, object]:
-    notes = dict.fromkeys(note for one in declarations if nutrition or one.nutrition_shown or one.menu_energy for note in one.menu_sentences)
-    checked = words.day(declarations[0].law_date) if declarations else ""
-    told = {"notice": words.say("notice"), "records": words.say("records", checked), "buffet": words.say("buffet")}
-    return {"checked": checked, "sentences": list(notes), **told}
+def _tongues(looks: Looks, also: Sequence[Tongue]) -> tuple[list[_Spoken], tuple[Finding, ...]]:
+    out, found = [], ()
+    for one in also:
+        words, silent = guest_words(looks, one.language)
+        out.append(_Spoken(words, {normalise(each.dish): each for each in one.declarations}, one.names))
+        found += silent
+    return out, found
+
+
+def _common(declarations: Sequence[Declaration], nutrition: bool, words: GuestWords, others: Sequence[_Spoken]) -> dict[str, object]:
+    notes = dict.fromkeys(note for one in declarations if nutrition or one.nutrition_shown for note in one.menu_sentences)
+    day = declarations[0].law_date if declarations else ""
+    spoken = [words, *(each.words for each in others)]
+    told = {key: " / ".join(dict.fromkeys(each.say(key) for each in spoken)) for key in ("notice", "buffet")}
+    told["records"] = " / ".join(dict.fromkeys(each.say("records", each.day(day) if day else "") for each in spoken))
+    return {"checked": words.day(day) if day else "", "sentences": list(notes), **told}
 
 
 def _with_issue(pieces: list[_Piece], issue: str) -> list[_Piece]:
@@ -100,18 +135,21 @@ def _versions(declarations: Sequence[Declaration]) -> str:
     return f"law {one.law} of {one.law_date} · kitchen {one.kitchen_version} · data {one.data_version}" if one else ""
 
 
-def _dish(one: Declaration | None, name: str, nutrition: bool, names: Mapping[str, str], words: GuestWords
-          ) -> dict[str, object]:  # fmt: skip
+def _dish(one: Declaration | None, name: str, nutrition: bool, names: Mapping[str, str], words: GuestWords,
+          others: Sequence[_Spoken] = ()) -> dict[str, object]:  # fmt: skip
     """What a template may use of a dish; a dish without a declaration has no answer."""
     if one is None:
-        return {"name": name, "description": "", "allergens": [words.say("no answer")], "figures": []}
+        spoken = dict.fromkeys([words.say("no answer"), *(each.words.say("no answer") for each in others)])
+        return {"name": name, "description": "", "allergens": list(spoken), "figures": []}
+    lines = [line for each in others if (other := each.declarations.get(normalise(one.dish)))
+             for line in guest_lines(other, each.names, each.words)]  # fmt: skip
     figures = []
     if (nutrition or one.nutrition_shown) and one.rows and not one.stopped and not one.record.nutrition_stopped:
         figures = [f"{one.portion_words}: " + ", ".join(f"{row.name} {row.per_portion}" for row in one.rows if row.per_portion)]
     elif one.menu_energy and not one.stopped:
         figures = [one.menu_energy]
     return {"name": one.title or one.dish, "description": one.record.description, "figures": figures,
-            "allergens": list(guest_lines(one, names, words))}  # fmt: skip
+            "allergens": [*guest_lines(one, names, words), *lines]}  # fmt: skip
 
 
 def _pieces(looks: Looks, name: str, values: dict[str, object], said: Sequence[str]) -> tuple[list[_Piece], tuple[Finding, ...]]:

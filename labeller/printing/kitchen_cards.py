@@ -6,20 +6,33 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from labeller.printing import sheet
+from labeller.printing.guest_words import ENGLISH, GuestWords, guest_words
 from labeller.printing.sheet import MM, Bar, Frame, Ink, Item, Page, Row
 from labeller.printing.states import by_state
 from labeller.printing.words import LAWS, NO_ANSWER, STATES, day_words, kind_word, language_finding
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, RANK, AllergenFact
-from labeller.terms.findings import STOP, Finding
-from labeller.terms.floor import NOTHING_ON_RECORD, Answer, Ticket, TicketSeat
+from labeller.terms.findings import NOWHERE, STOP, Finding, finding
+from labeller.terms.floor import (
+    ASK,
+    INSTEAD,
+    LEAVE_OFF,
+    NOT_FOR_THIS_GUEST,
+    NOTHING_ASKED,
+    NOTHING_ON_RECORD,
+    Answer,
+    Ticket,
+    TicketSeat,
+)
 from labeller.terms.kitchen import Line, Recipe
 from labeller.terms.looks import Looks
 from labeller.terms.record import Declaration, Ingredient
 from labeller.terms.spans import Span
+from labeller.terms.stock import Stock
 from labeller.terms.words import normalise
 
 _SCALES = (1.35, 1.25, 1.15, 1.0)  # these sheets hang at a station: the largest type that needs no further page
 _GROWING = ("heading", "body", "small")
+ROLL_LONGEST = 20  # a ticket may be so many times longer than the longest label of its roll
 
 
 class _Block(NamedTuple):
@@ -39,16 +52,28 @@ class _Block(NamedTuple):
 
 
 class _Desk(NamedTuple):
-    """What setting needs: looks, faces, paper, margins. scale: of the type sizes of the style."""
+    """What setting needs: looks, faces, paper, margins. scale: of the type sizes of the style. said: the words of a language, None: English.
+    edge: margin of a roll, where a page has that of the style."""
 
     looks: Looks
     faces: sheet.Faces
     size: tuple[float, float]
     scale: float = 1.0
+    said: GuestWords | None = None
+    edge: float = 0.0
+
+    @property
+    def words(self) -> GuestWords:
+        return self.said or guest_words(self.looks, ENGLISH)[0]
+
+    @property
+    def narrow(self) -> bool:
+        """On a roll everything stands in one column."""
+        return self.edge > 0
 
     @property
     def margin(self) -> float:
-        return 1.5 * self.looks.number("margin mm", "sheet") * MM
+        return self.edge or 1.5 * self.looks.number("margin mm", "sheet") * MM
 
     @property
     def width(self) -> float:
@@ -72,7 +97,7 @@ class _Desk(NamedTuple):
 
 def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, date: str, page: str = "A4",
                     kitchen_name: str = "", language: str = "en", looks: Looks, names: Mapping[str, str] | None = None,
-                    issue: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+                    issue: str = "", code: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The kitchen's own card of a recipe or dish: what it makes, each line with amount and grams, allergens of each line,
     equipment, what can be changed. recipe: as the kitchen wrote it; without it the lines are those of the record. issue: who
     signed this state, at the foot."""
@@ -82,21 +107,41 @@ def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, d
                      (_versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version),
                       desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
     pages = _largest(desk, lambda each: _recipe_blocks(each, declaration, recipe, date, kitchen_name, names or {}), foot)
-    data = sheet.paint(pages, desk.size, title=declaration.dish, author=kitchen_name, subject="Recipe card", language=language)
+    pages = sheet.with_code(pages, desk.size, code)
+    subject = "Recipe card · " + _versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version)
+    data = sheet.paint(pages, desk.size, title=declaration.dish, author=kitchen_name, subject=subject, language=language)
     return data, sheet.letters_and_fonts(pages, looks) + language_finding(language)
 
 
-def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks: Looks, issue: str = "",
-               ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """The allergy ticket for the pass: a block for each seat, with room for the initials of who checked it and the time."""
-    desk = _Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
+def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks: Looks, issue: str = "", code: str = "",
+               roll: Stock | None = None) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
+    """The allergy ticket for the pass: a block for each seat, with room for the initials of who checked it and the time. roll: a
+    continuous roll to print it on, cut where it ends, instead of a page."""
+    said, silent = guest_words(looks, language)
+    faces = sheet.faces(looks)
+    long = roll.label_h * MM * ROLL_LONGEST if roll else 0.0
+    desk = _Desk(looks, faces, (roll.page_w * MM, long) if roll else sheet.page_size(looks, page), said=said, edge=roll.left * MM if roll else 0.0)
+    law = said.say(f"law {ticket.law}") if f"law {ticket.law}" in said.english else ticket.law
+    versions = said.say("versions", law, said.day(ticket.date), ticket.kitchen_version, ticket.data_version)
     foot = desk.set([(" ".join(ticket.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
-                     *_issue(desk, issue),
-                     (_versions(ticket.law, "", ticket.kitchen_version, ticket.data_version),
-                      desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
-    pages = _largest(desk, lambda each: _ticket_blocks(each, ticket), foot)
-    data = sheet.paint(pages, desk.size, title="Allergy ticket", author=ticket.kitchen, subject=ticket.menu, language=language)
-    return data, sheet.letters_and_fonts(pages, looks) + language_finding(language)
+                     *_issue(desk, issue), (versions, desk.ink("regular", "foot", "quiet"))], 1.0 if roll else 0.85)  # fmt: skip
+    if roll:
+        laid, tall = _strip(desk, _ticket_blocks(desk, ticket), foot)
+        pages, size = [laid], (desk.size[0], tall)
+    else:
+        pages, size = _largest(desk, lambda each: _ticket_blocks(each, ticket), foot), desk.size
+    pages = sheet.with_code(pages, size, code)
+    data = sheet.paint(pages, size, title=said.say("ticket"), author=ticket.kitchen, subject=f"{ticket.menu} · {versions}", language=language)
+    return data, sheet.letters_and_fonts(pages, looks) + silent + _reasons_stay(ticket, said)
+
+
+def _reasons_stay(ticket: Ticket, said: GuestWords) -> tuple[Finding, ...]:
+    """Reasons are told as the records have them: in English, whatever the ticket's language."""
+    reasons = any(why for seat in ticket.seats for *_, answer in seat.dishes for *_, why in answer.because)
+    if said.language == ENGLISH or not said.known or not reasons:
+        return ()
+    text = "what each seat avoids, and the reasons in brackets, stand as typed and recorded"
+    return (finding("sheet-language", NOWHERE, text, "explain them to whoever reads the ticket in another language"),)
 
 
 def _issue(desk: _Desk, issue: str) -> list[tuple[str, Ink]]:
@@ -206,15 +251,16 @@ def _columns(desk: _Desk, columns: Sequence[sheet.Runs]) -> tuple[tuple[float, t
 def _lines(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str, str, str]]:
     """(name, as written, grams, what can be changed) of each line."""
     weights: dict[str, float] = {}
+    unknown = {normalise(name) for name in one.record.unknown_amounts}
     for each in one.record.ingredients:
         weights[each.name] = weights.get(each.name, 0.0) + each.weight_g
     aids = {each.name for each in one.record.ingredients if each.aid}
     if recipe is not None:
-        return [(line.name, _written(line), _weight(weights.get(line.name), line.name in aids),
+        return [(line.name, _written(line), _weight(weights.get(line.name), line.name in aids, normalise(line.name) in unknown),
                  _way(line.leave_off, line.instead)) for line in recipe.lines]  # fmt: skip
     ways = {each.name: _way(each.leave_off, each.instead) for each in one.record.components}
     every = dict.fromkeys([each.name for each in one.record.components] + [each.name for each in one.record.ingredients])
-    return [(name, "", _weight(weights.get(name), name in aids), ways.get(name, "")) for name in every]
+    return [(name, "", _weight(weights.get(name), name in aids, normalise(name) in unknown), ways.get(name, "")) for name in every]
 
 
 def _written(line: Line) -> str:
@@ -225,8 +271,11 @@ def _written(line: Line) -> str:
     return f"{line.amount.text}{about}{trim}"
 
 
-def _weight(grams: float | None, aid: bool) -> str:
-    """Grams of a line; what only touched the food has none, and its allergens all the same."""
+def _weight(grams: float | None, aid: bool, unknown: bool) -> str:
+    """Grams of a line; what only touched the food has none, and its allergens all the same. A line without a known amount is
+    never nought: it is not known."""
+    if unknown:
+        return "not known" if not grams else f"{_grams(Span.of(grams))} and more"
     return "" if grams is None else "contact only" if aid and grams <= 0 else _grams(Span.of(grams))
 
 
@@ -292,8 +341,14 @@ def _pair(desk: _Desk, name: str, text: str, left: Ink, right: Ink) -> _Block:
 
 
 def _ticket_blocks(desk: _Desk, ticket: Ticket) -> list[_Block]:
-    table = f" · table {ticket.table}" if ticket.table else ""
-    head = _heading(desk, f"Allergy ticket{table}", ticket.menu, day_words(ticket.date, weekday=True), ticket.kitchen)
+    title = desk.words.say("ticket table", ticket.table) if ticket.table else desk.words.say("ticket")
+    when = desk.words.day(ticket.date, weekday=True)
+    if desk.narrow:
+        quiet = desk.ink("regular", "body", "quiet")
+        head = _Block(((0.0, desk.set([(f"{ticket.kitchen} · {title}\n", quiet), (f"{ticket.menu}\n", desk.ink("bold", "heading")),
+                                       (when, desk.ink("bold", "date"))])),))  # fmt: skip
+    else:
+        head = _heading(desk, title, ticket.menu, when, ticket.kitchen)
     return [head] + [block._replace(group=f"{place} {seat.seat}") for place, seat in enumerate(ticket.seats)
                      for block in _seat_blocks(desk, seat, ticket.names)]  # fmt: skip
 
@@ -301,26 +356,52 @@ def _ticket_blocks(desk: _Desk, ticket: Ticket) -> list[_Block]:
 def _seat_blocks(desk: _Desk, seat: TicketSeat, names: Mapping[str, str]) -> list[_Block]:
     big, body, bold = desk.ink("bold", "date"), desk.ink("regular", "body"), desk.ink("bold", "body")
     quiet = desk.ink("italic", "body", "quiet")
-    head = _Block(((desk.gap, desk.set([(f"Seat {seat.seat}", big)], 0.2)),
-                   (0.2 * desk.width, desk.set([("AVOIDS  ", desk.ink("regular", "heading")), (", ".join(seat.avoids), big)],
-                                               0.8))), above=3 * desk.gap, frame=True)  # fmt: skip
-    blocks = [head]
+    said = desk.words
+    avoids = [(f"{said.say('avoids')}  ", desk.ink("regular", "heading")), (", ".join(seat.avoids), big)]
+    number = [(said.say("seat", seat.seat), big)]
+    if desk.narrow:
+        columns: tuple[tuple[float, tuple[Row, ...]], ...] = ((desk.gap / 2, desk.set([*number, ("\n", big), *avoids], 0.95)),)
+    else:
+        columns = ((desk.gap, desk.set(number, 0.2)), (0.2 * desk.width, desk.set(avoids, 0.8)))
+    blocks = [_Block(columns, above=(2 if desk.narrow else 3) * desk.gap, frame=True)]
     for place, (course, dish, answer) in enumerate(seat.dishes):
-        columns = ((0.0, desk.set([(course, quiet)], 0.14)), (0.14 * desk.width, desk.set([(dish, bold)], 0.34)),
-                   (0.48 * desk.width, desk.set(_answer_runs(desk, answer, names), 0.52)))  # fmt: skip
+        answered = _answer_runs(desk, answer, names)
+        if desk.narrow:
+            title = [(f"{course}\n", quiet)] if course else []
+            columns = ((0.0, desk.set([*title, (f"{dish}\n", bold), *answered])),)
+        else:
+            columns = ((0.0, desk.set([(course, quiet)], 0.14)), (0.14 * desk.width, desk.set([(dish, bold)], 0.34)),
+                       (0.48 * desk.width, desk.set(answered, 0.52)))  # fmt: skip
         blocks.append(_Block(columns, desk.rule("hair") if place else 0.0, desk.gap * (0.7 if place else 1)))
-    sign = f"Seat {seat.seat} checked by (initials) ______________     time ______________"
+    sign = said.say("checked by", seat.seat, "______________", "______________")
     return [*blocks, _Block(((0.0, desk.set([(sign, body)])),), desk.rule("thin"), desk.gap)]
+
+
+def answer_words(answer: Answer, said: GuestWords) -> str:
+    """An answer as it is read out, in the words of a language: the same rule as :func:`labeller.terms.floor.answer` in English."""
+    verdict = {NOTHING_ON_RECORD: "nothing on record", ASK: "ask", NOT_FOR_THIS_GUEST: "not for this guest",
+               NO_ANSWER: "no answer", NOTHING_ASKED: "nothing asked"}.get(answer.verdict)  # fmt: skip
+    if verdict is None or said.language == ENGLISH:
+        return answer.words
+    if not answer.changes or verdict in ("not for this guest", "no answer", "nothing asked"):
+        return said.say(verdict)
+    without = [change.component for change in answer.changes if change.action == LEAVE_OFF]
+    instead = [said.say("with instead", change.with_, change.component) for change in answer.changes if change.action == INSTEAD]
+    parts = ([said.say("without", said.listed(without))] if without else []) + ([said.listed(instead)] if instead else [])
+    change = said.say("make fresh", ", ".join(parts))
+    return f"{said.say('ask')}: {change}?" if verdict == "ask" else f"{change}, {said.say('confirm')}"
 
 
 def _answer_runs(desk: _Desk, answer: Answer, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
     loud = desk.ink("regular" if answer.verdict == NOTHING_ON_RECORD and not answer.changes else "bold", "body")
     small = desk.ink("regular", "small")
-    runs = [(answer.words, loud)]
-    for intro, facts in (("as written, " if answer.changes else "", answer.because), ("after the change, ", answer.remaining)):
+    said = desk.words
+    runs = [(answer_words(answer, said), loud)]
+    for intro, facts in (("as written" if answer.changes else "", answer.because), ("after the change", answer.remaining)):
         for key, state, because in facts:
             why = f" ({'; '.join(because)})" if because else ""
-            runs.append((f"\n{intro}{STATES[state]}: {kind_word(key, names)}{why}", small))
+            text = f"{said.state(state)}: {said.kind(key, names)}{why}"
+            runs.append(("\n" + (said.say(intro, text) if intro else text), small))
     return runs
 
 
@@ -357,8 +438,15 @@ def _pages(desk: _Desk, blocks: Sequence[_Block], foot: Sequence[Row]) -> list[P
     return [_page(desk, head, group, foot, number, len(dealt)) for number, group in enumerate(dealt, 1)]
 
 
+def _strip(desk: _Desk, blocks: Sequence[_Block], foot: Sequence[Row]) -> tuple[Page, float]:
+    """Everything under one another on a strip, and its length."""
+    tall = 2 * desk.gap + sum(block.above + block.height for block in blocks) + 2 * desk.gap + sheet.height(foot) + 2 * desk.gap
+    own = desk._replace(size=(desk.size[0], tall))
+    return _page(own, blocks[0], blocks[1:], foot, 0, 0), tall
+
+
 def _page(desk: _Desk, head: _Block, blocks: Sequence[_Block], foot: Sequence[Row], number: int, count: int) -> Page:
-    left, y = desk.margin, desk.size[1] - desk.margin
+    left, y = desk.margin, desk.size[1] - (2 * desk.gap if desk.narrow else desk.margin)
     items: list[Item] = []
     for offset, rows in head.columns:
         items += sheet.place(rows, left + offset, y)
@@ -375,6 +463,8 @@ def _page(desk: _Desk, head: _Block, blocks: Sequence[_Block], foot: Sequence[Ro
             items += sheet.place(rows, left + offset, y)
         y -= block.height
     quiet = desk.ink("regular", "foot", "quiet")
-    page = sheet.set_lines([(f"page {number} of {count}", quiet)], desk.width, desk.looks.number("leading"))
+    if not number:
+        return tuple(items + sheet.place(foot, left, y - 2 * desk.gap))
+    page = sheet.set_lines([(desk.words.say("page", number, count), quiet)], desk.width, desk.looks.number("leading"))
     items += sheet.place(foot, left, desk.margin + sheet.height(foot))
     return tuple(items + sheet.place(page, left, desk.margin + sheet.height(page), desk.width, "right"))

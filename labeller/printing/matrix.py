@@ -9,23 +9,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from labeller.printing import sheet
+from labeller.printing.guest_words import ENGLISH, GuestWords, guest_words
 from labeller.printing.matrix_page import pages
 from labeller.printing.matrix_rows import Line, Table
 from labeller.printing.sheet import Page
 from labeller.printing.states import parts, reason, source
-from labeller.printing.words import (
-    LAWS,
-    day_words,
-    language_finding,
-    service_words,
-)
 from labeller.terms.allergens import (
     CONTAINS,
     GROUPS,
     NONE_ON_RECORD,
     AllergenFact,
 )
-from labeller.terms.findings import STOP, Finding, finding
+from labeller.terms.findings import NOWHERE, STOP, Finding, finding
 from labeller.terms.kitchen import Menu
 from labeller.terms.looks import Looks
 from labeller.terms.record import Component, Declaration
@@ -33,7 +28,7 @@ from labeller.terms.words import normalise
 
 
 def matrix_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, page: str = "A4", kitchen_name: str = "",
-               language: str = "en", looks: Looks, names: Mapping[str, str] | None = None, issue: str = "",
+               language: str = "en", looks: Looks, names: Mapping[str, str] | None = None, issue: str = "", code: str = "",
                ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The matrix of a menu, landscape.
 
@@ -42,66 +37,93 @@ def matrix_pdf(menu: Menu, declarations: Sequence[Declaration], *, date: str, pa
     kind key -> word, for kinds that the declaration's own words do not name. issue: who signed this state, at
     the foot. Returns the PDF and what a person must see to.
     """
-    table, lines, found = _menu_table(menu, declarations, date, page, kitchen_name, looks, names or {})
+    said, silent = guest_words(looks, language)
+    table, lines, found = _menu_table(menu, declarations, date, page, kitchen_name, looks, names or {}, said)
     table = table._replace(issue=issue)
-    laid, more = pages(table, lines)
-    data = sheet.paint(laid, table.size, title=f"Allergen matrix: {menu.name}", author=kitchen_name,
+    laid, more, table = _with_code(table, lines, code)
+    data = sheet.paint(laid, table.size, title=f"{table.heading}: {menu.name}", author=kitchen_name,
                        subject=table.foot, language=language)  # fmt: skip
-    return data, found + more + sheet.letters_and_fonts(laid, looks) + language_finding(language)
+    return data, found + more + sheet.letters_and_fonts(laid, looks) + silent + _reasons_stay(table)
 
 
 def component_matrix_pdf(title: str, declarations: Sequence[Declaration], *, date: str, page: str = "A4",
                          kitchen_name: str = "", language: str = "en", looks: Looks,
                          used_in: Mapping[str, Sequence[str]] | None = None, names: Mapping[str, str] | None = None,
-                         issue: str = "",
+                         issue: str = "", code: str = "",
                          ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The same table for the chef: a row for each sub-recipe. used_in: name -> dishes that use it."""
-    notes = _Notes()
+    said, silent = guest_words(looks, language)
+    notes = _Notes(said)
     lines = [_line(0, "", one, "\n".join((used_in or {}).get(one.dish, ())), notes, names or {}) for one in declarations]
-    table = _table(looks, page, "Component matrix", title, day_words(date, weekday=True), kitchen_name, declarations,
-                   "Component", "Used in", notes, names or {})._replace(issue=issue)  # fmt: skip
-    laid, found = pages(table, lines)
-    data = sheet.paint(laid, table.size, title=f"Component matrix: {title}", author=kitchen_name, subject=table.foot,
+    table = _table(looks, page, said.say("components"), title, said.day(date, weekday=True), kitchen_name, declarations,
+                   said.say("component"), said.say("used in"), notes, names or {})._replace(issue=issue)  # fmt: skip
+    laid, found, table = _with_code(table, lines, code)
+    data = sheet.paint(laid, table.size, title=f"{table.heading}: {title}", author=kitchen_name, subject=table.foot,
                        language=language)  # fmt: skip
-    return data, found + sheet.letters_and_fonts(laid, looks) + language_finding(language)
+    return data, found + sheet.letters_and_fonts(laid, looks) + silent + _reasons_stay(table)
+
+
+def _with_code(table: Table, lines: Sequence[Line], code: str) -> tuple[list[Page], tuple[Finding, ...], Table]:
+    """The pages, with the QR code at their foot where that costs no page and no type size."""
+    laid, found = pages(table, lines)
+    if not code:
+        return laid, found, table
+    coded = table._replace(code=code)
+    tried, more = pages(coded, lines)
+    same = len(tried) == len(laid) and _sizes(tried) >= _sizes(laid) and len(more) <= len(found)
+    return (tried, more, coded) if same else (laid, found, table)
+
+
+def _sizes(laid: Sequence[Page]) -> float:
+    return max((item.ink.size for page in laid for item in page if isinstance(item, sheet.Text) and item.y < 0.7 * 600), default=0.0)
+
+
+def _reasons_stay(table: Table) -> tuple[Finding, ...]:
+    """Reasons are told as the records have them: in English, whatever the sheet's language."""
+    if table.words.language == ENGLISH or not table.words.known or not table.notes:
+        return ()
+    text = f"the {len(table.notes)} reasons at the foot of “{table.title}” stand as recorded, in English"
+    return (finding("sheet-language", NOWHERE, text, "explain them to whoever reads the sheet in another language"),)
 
 
 def matrix_pages(menu: Menu, declarations: Sequence[Declaration], *, date: str, page: str = "A4", kitchen_name: str = "",
                  looks: Looks, names: Mapping[str, str] | None = None) -> list[Page]:  # fmt: skip
     """The placed pages of :func:`matrix_pdf`, for whoever wants to look at what stands where."""
-    table, lines, _ = _menu_table(menu, declarations, date, page, kitchen_name, looks, names or {})
+    said = guest_words(looks, ENGLISH)[0]
+    table, lines, _ = _menu_table(menu, declarations, date, page, kitchen_name, looks, names or {}, said)
     return pages(table, lines)[0]
 
 
 class _Notes:
     """Footnotes in the order they are first needed, each once. Lives for one document only."""
 
-    def __init__(self) -> None:
+    def __init__(self, said: GuestWords) -> None:
         self.texts: dict[str, int] = {}
+        self.said = said
 
     def number(self, text: str) -> int:
         return self.texts.setdefault(text, len(self.texts) + 1)
 
 
 def _menu_table(menu: Menu, declarations: Sequence[Declaration], date: str, page: str, kitchen_name: str, looks: Looks,
-                names: Mapping[str, str]) -> tuple[Table, list[Line], tuple[Finding, ...]]:  # fmt: skip
+                names: Mapping[str, str], said: GuestWords) -> tuple[Table, list[Line], tuple[Finding, ...]]:  # fmt: skip
     by_name = {normalise(one.dish): one for one in declarations}
     courses = [(number, course.title, name) for number, course in enumerate(menu.courses) for name in course.dishes]
-    courses += [(len(menu.courses), "Packs", name) for name in menu.packs]
+    courses += [(len(menu.courses), said.say("packs"), name) for name in menu.packs]
     listed = {normalise(name) for *_, name in courses}
-    courses += [(len(menu.courses) + 1, "Also", one.dish) for one in declarations if normalise(one.dish) not in listed]
-    notes, lines, found = _Notes(), [], []
+    courses += [(len(menu.courses) + 1, said.say("also"), one.dish) for one in declarations if normalise(one.dish) not in listed]
+    notes, lines, found = _Notes(said), [], []
     for number, course, name in courses:
         one = by_name.get(normalise(name))
         if one is not None:
-            lines.append(_line(number, course, one, _changes(one.record.components) or "as written only", notes, names))
+            lines.append(_line(number, course, one, _changes(one.record.components, said) or said.say("as written only"), notes, names))
             continue
         text = f"“{name}” is on the menu “{menu.name}” and has no declaration; its row gives no answer"
         found.append(finding("dish-without-declaration", menu.place, text, "run labeller check and mend what stops it"))
-        lines.append(Line(number, course, name, "", {}, "no declaration was made"))
-    when = day_words(date, weekday=True) if date else service_words(menu.starts, menu.ends)
-    table = _table(looks, page, "Allergen matrix", menu.name, when, kitchen_name, declarations, "Dish", "Can be changed",
-                   notes, names)  # fmt: skip
+        lines.append(Line(number, course, name, "", {}, said.say("no declaration")))
+    when = said.day(date, weekday=True) if date else said.service(menu.starts, menu.ends)
+    table = _table(looks, page, said.say("matrix"), menu.name, when, kitchen_name, declarations, said.say("dish"),
+                   said.say("can be changed"), notes, names)  # fmt: skip
     return table, lines, tuple(found)
 
 
@@ -110,13 +132,12 @@ def _table(looks: Looks, page: str, heading: str, title: str, when: str, kitchen
     one = declarations[0] if declarations else None
     foot, checked = "", ""
     if one is not None:
-        law = f"law: {LAWS.get(one.law, one.law)}, as of {day_words(one.law_date)}"
-        foot = " · ".join((law, f"kitchen version {one.kitchen_version}", f"data version {one.data_version}"))
-        checked = day_words(one.law_date)
+        checked = notes.said.day(one.law_date)
+        foot = notes.said.say("versions", law_word(one.law, notes.said), checked, one.kitchen_version, one.data_version)
     cautions = tuple(dict.fromkeys(caution for each in declarations for caution in each.cautions))
     size = sheet.page_size(looks, page, landscape=True)
     return Table(looks, sheet.faces(looks), size, heading, title, when, kitchen, foot, cautions, checked, first, second,
-                 _columns(declarations), names, tuple(notes.texts))  # fmt: skip
+                 _columns(declarations), names, tuple(notes.texts), words=notes.said)  # fmt: skip
 
 
 def _columns(declarations: Sequence[Declaration]) -> tuple[str, ...]:
@@ -137,19 +158,26 @@ def _line(number: int, course: str, one: Declaration, change: str, notes: _Notes
     return Line(number, course, name, change, cells)
 
 
-def _changes(components: Sequence[Component]) -> str:
+def _changes(components: Sequence[Component], said: GuestWords) -> str:
     parts = []
     for component in components:
-        ways = (["can be left off"] if component.leave_off else [])
-        ways += [f"or {component.instead} instead" if ways else f"{component.instead} instead"] if component.instead else []
-        if ways:
-            parts.append(f"{component.name}: {' '.join(ways)}")
+        if component.leave_off and component.instead:
+            parts.append(said.say("left off or exchanged", component.name, component.instead))
+        elif component.leave_off:
+            parts.append(said.say("left off", component.name))
+        elif component.instead:
+            parts.append(said.say("exchanged", component.name, component.instead))
     return "\n".join(parts)
+
+
+def law_word(law: str, said: GuestWords) -> str:
+    return said.say(f"law {law}") if f"law {law}" in said.english else law
 
 
 def _parts(one: Declaration, key: str, notes: _Notes, names: Mapping[str, str]
            ) -> tuple[tuple[str, str, tuple[int, ...]], ...]:  # fmt: skip
-    return tuple((part.state, part.words, _reasons(one, part.state, part.facts, notes)) for part in parts(one, key, names))
+    return tuple((part.state, notes.said.say("others") if part.rest else part.words, _reasons(one, part.state, part.facts, notes))
+                 for part in parts(one, key, names))  # fmt: skip
 
 
 def _reasons(one: Declaration, state: str, facts: Sequence[AllergenFact], notes: _Notes) -> tuple[int, ...]:
@@ -157,7 +185,6 @@ def _reasons(one: Declaration, state: str, facts: Sequence[AllergenFact], notes:
         exempt = [dict(fact.exempt).get(one.law) for fact in facts]
         if not facts or not all(exempt):
             return ()
-        return tuple(dict.fromkeys(notes.number(f"{source(fact)}: on no label by {LAWS.get(one.law, one.law)} law, {section}; "
-                                                "told to guests all the same")
+        return tuple(dict.fromkeys(notes.number(notes.said.say("exempt", source(fact), law_word(one.law, notes.said), section))
                                    for fact, section in zip(facts, exempt, strict=True)))  # fmt: skip
     return tuple(dict.fromkeys(notes.number(reason(fact)) for fact in facts))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from labeller.printing import sheet
+from labeller.printing.guest_words import LEADS
 from labeller.printing.matrix_rows import DISH, Inks, Set, Table, Widths, cell_runs, head_words
+from labeller.printing.qr import MODULES_MM, bars, side
 from labeller.printing.sheet import MM, Bar, Frame, Ink, Item, Row, Text
-from labeller.printing.words import MEANINGS, STATES
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, NOT_CONFIRMED, TO_CONFIRM
 
 _COLUMNS = 3  # of the legend and of the reasons
@@ -59,9 +60,10 @@ def heads(table: Table, inks: Inks, widths: Widths) -> tuple[list[tuple[float, t
 def foot_of(table: Table, inks: Inks, notes: Sequence[int], number: int, count: int) -> tuple[list[Item], float]:
     """Legend, reasons, cautions and versions, set from the bottom edge up. Returns items and the height they need."""
     lead, gap = table.looks.number("leading"), table.looks.number("gap mm", "block") * MM
-    left, width, bottom = _frame(table)
+    left, across, bottom = _frame(table)
+    width = _foot_width(table)
     foot, quiet = _ink(table, table.faces.regular, "foot"), _ink(table, table.faces.regular, "foot", "quiet")
-    page = sheet.set_lines([(f"page {number} of {count}", quiet)], width, lead)
+    page = sheet.set_lines([(table.words.say("page", number, count), quiet)], width, lead)
     issue = [(f"{table.issue} · ", _ink(table, table.faces.bold, "foot"))] if table.issue else []
     versions = sheet.set_lines([*issue, (table.foot, quiet)], width * 0.85, lead)
     cautions = sheet.set_lines([(" ".join(table.cautions), foot)], width, lead)
@@ -73,16 +75,26 @@ def foot_of(table: Table, inks: Inks, notes: Sequence[int], number: int, count: 
         if blocks:
             y += gap / 2 + _columned_height(blocks)
             items += columned(table, blocks, y)
+    if table.code:
+        wide = across - width
+        items += [Bar(*bar, 1.0) for bar in bars(table.code, left + width, bottom, wide)]
+        y = max(y, bottom + wide)
     return items, y + gap / 2
 
 
+def _foot_width(table: Table) -> float:
+    """Width of the foot: that of the page, less the place of a QR code at its right."""
+    _, width, _ = _frame(table)
+    return width - side(table.code, MODULES_MM[-1]) if table.code else width
+
+
 def _legend(table: Table, inks: Inks) -> list[tuple[Row, ...]]:
-    foot = _ink(table, table.faces.regular, "foot")
-    meanings = {**MEANINGS, NONE_ON_RECORD: f"nothing of it in the kitchen’s records, checked {table.checked}"}
+    foot, said = _ink(table, table.faces.regular, "foot"), table.words
     out = []
-    for state, word in STATES.items():
-        name = inks.none if state == NONE_ON_RECORD else cell_runs([(state, "", ())], inks)[1][1]
-        out.append(_column_rows(table, [(f"{word} ", name._replace(size=foot.size)), (meanings[state], foot)]))
+    for state, key in LEADS.items():
+        meaning = said.say(f"meaning {key}", *([table.checked] if state == NONE_ON_RECORD else []))
+        name = inks.none if state == NONE_ON_RECORD else cell_runs([(state, "", ())], inks, said)[1][1]
+        out.append(_column_rows(table, [(f"{said.state(state)} ", name._replace(size=foot.size)), (meaning, foot)]))
     return out
 
 
@@ -94,7 +106,7 @@ def _notes(table: Table, numbers: Sequence[int]) -> list[tuple[Row, ...]]:
 
 
 def _column_rows(table: Table, runs: Sequence[tuple[str, Ink]]) -> tuple[Row, ...]:
-    _, width, _ = _frame(table)
+    width = _foot_width(table)
     gap = table.looks.number("gap mm", "block") * MM
     return sheet.set_lines(runs, (width - gap * (_COLUMNS - 1)) / _COLUMNS, table.looks.number("leading"))
 
@@ -124,7 +136,7 @@ def _columned_height(blocks: Sequence[tuple[Row, ...]]) -> float:
 
 
 def columned(table: Table, blocks: Sequence[tuple[Row, ...]], top: float) -> list[Text]:
-    left, width, _ = _frame(table)
+    left, width = _frame(table)[0], _foot_width(table)
     gap = table.looks.number("gap mm", "block") * MM
     step = (width - gap * (_COLUMNS - 1)) / _COLUMNS + gap
     out: list[Text] = []

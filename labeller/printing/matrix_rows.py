@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from labeller.printing import sheet
+from labeller.printing.guest_words import GuestWords
 from labeller.printing.sheet import MM, Ink, Row, Runs
-from labeller.printing.words import COLUMNS, NO_ANSWER, STATES, kind_word
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, NOT_CONFIRMED, TO_CONFIRM
 from labeller.terms.looks import Looks
 
@@ -60,9 +60,8 @@ class Table(NamedTuple):
     names: Mapping[str, str]
     notes: tuple[str, ...]
     issue: str = ""  # stands before the versions at the foot
-
-
-
+    words: GuestWords = GuestWords("en", {}, {})
+    code: str = ""  # address of the record, as a QR code at the foot
 
 
 class Inks(NamedTuple):
@@ -93,14 +92,14 @@ def inks_of(looks: Looks, faces: sheet.Faces, step: float) -> Inks:
                 stop=Ink(faces.bold, dish + 1))  # fmt: skip
 
 
-def cell_runs(parts: Sequence[tuple[str, str, tuple[int, ...]]], inks: Inks) -> list[tuple[str, Ink]]:
+def cell_runs(parts: Sequence[tuple[str, str, tuple[int, ...]]], inks: Inks, said: GuestWords) -> list[tuple[str, Ink]]:
     """A cell as runs: the state in small type, what it is in large type below, footnote numbers after the state."""
     runs: list[tuple[str, Ink]] = []
     for number, (state, words, marks) in enumerate(parts):
         if state == NONE_ON_RECORD:
-            return [(STATES[state], inks.none)]
+            return [(said.state(state), inks.none)]
         loud = inks.state if state in (CONTAINS, TO_CONFIRM, NOT_CONFIRMED) else inks.state_light
-        runs += [("\n" if number else "", inks.state), (STATES[state], loud)]
+        runs += [("\n" if number else "", inks.state), (said.state(state), loud)]
         if marks:
             runs.append((_marks(marks), inks.mark))
         if words:  # below its state; a lesser state, in one go with it
@@ -115,16 +114,16 @@ def _marks(numbers: Sequence[int]) -> str:
 
 def head_words(table: Table, key: str) -> str:
     names = {DISH: table.first, CHANGE: table.second}
-    return names.get(key) or COLUMNS.get(key) or kind_word(key, table.names).capitalize()
+    return names.get(key) or table.words.column(key, table.names)
 
 
-def _texts(lines: Sequence[Line], inks: Inks) -> list[dict[str, Runs]]:
+def _texts(lines: Sequence[Line], inks: Inks, said: GuestWords) -> list[dict[str, Runs]]:
     """What stands in each column of each row, as runs of type."""
     out: list[dict[str, Runs]] = []
     before = Line(-1, "", "", "", {})
     for line in lines:
         title = [(f"{line.course}\n", inks.course)] if line.course and line.course != before.course else []
-        cells = {key: cell_runs(parts, inks) for key, parts in line.cells.items()}
+        cells = {key: cell_runs(parts, inks, said) for key, parts in line.cells.items()}
         out.append({DISH: [*title, (line.name, inks.dish)], **cells, CHANGE: [(line.change, inks.small)]})
         before = line
     return out
@@ -134,7 +133,7 @@ def set_rows(table: Table, lines: Sequence[Line], inks: Inks) -> tuple[Widths, l
     """Widths of the columns, and every row set in them."""
     lead, pad = table.looks.number("matrix leading"), table.looks.number("gap mm", "cell") * MM
     above = table.looks.number("gap mm", "cell above") * MM
-    texts = _texts(lines, inks)
+    texts = _texts(lines, inks, table.words)
     widths = _widths(table, texts, inks)
     out: list[Set] = []
     for place, (line, row) in enumerate(zip(lines, texts, strict=True)):
@@ -142,7 +141,7 @@ def set_rows(table: Table, lines: Sequence[Line], inks: Inks) -> tuple[Widths, l
         stopped = ()
         if line.stopped:
             room = sum(widths.values()) - widths[DISH] - 4 * pad
-            stopped = sheet.set_lines([(f"{NO_ANSWER}\n", inks.stop), (line.stopped, inks.small)], room, lead)
+            stopped = sheet.set_lines([(f"{table.words.say('no answer')}\n", inks.stop), (line.stopped, inks.small)], room, lead)
         tall = max(sheet.height(rows) for rows in [stopped, *blocks.values()])
         states = {key: parts[0][0] for key, parts in line.cells.items()}
         notes = tuple(dict.fromkeys(mark for parts in line.cells.values() for _, _, marks in parts for mark in marks))

@@ -12,10 +12,12 @@ from io import BytesIO
 from typing import NamedTuple
 
 from labeller.printing.fonts import Family, FontFault, family
+from labeller.printing.qr import placed
 from labeller.terms.findings import NOWHERE, Finding, Place, finding
 from labeller.terms.looks import Looks
 
 MM = 72 / 25.4
+CODE_EDGE_MM, CODE_HEIGHT = 4.5, 0.35  # a printer reaches no further; a code stands in the lower part of the page
 _ASCENT, _DESCENT = 0.78, 0.22  # of the type size; what the faces of the house keep to, checked by eye
 
 
@@ -243,6 +245,22 @@ def page_size(looks: Looks, page: str, landscape: bool = False) -> tuple[float, 
     """Width and height in points of a paper of the house style. An unknown paper is a fault of the caller: KeyError."""
     short, long = (side * MM for side in looks.pair("paper mm", page))
     return (long, short) if landscape else (short, long)
+
+
+def with_code(pages: Sequence[Page], size: tuple[float, float], text: str) -> list[Page]:
+    """The pages, each with the QR code of a text in a free place at its foot; without it where there is none."""
+    if not text:
+        return list(pages)
+    return [(*page, *(Bar(*bar, 1.0) for bar in placed(text, map(_box, page), _foot(size)))) for page in pages]
+
+
+def _foot(size: tuple[float, float]) -> tuple[float, float, float, float]:
+    edge = CODE_EDGE_MM * MM
+    return edge, edge, size[0] - edge, size[1] * CODE_HEIGHT
+
+
+def _box(item: Item) -> tuple[float, float, float, float]:
+    return item.box() if isinstance(item, Text) else (item.x, item.y, item.x + item.width, item.y + item.height)
 
 
 def paint(pages: Sequence[Page], size: tuple[float, float], *, title: str, author: str, subject: str = "",

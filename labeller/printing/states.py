@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from labeller.printing.guest_words import GuestWords
+from labeller.printing.guest_words import LEADS, GuestWords
 from labeller.printing.words import STATES, kind_word
 from labeller.terms.allergens import (
     CONTAINS,
-    CROSS_CONTACT,
-    MAY_CONTAIN,
     NONE_ON_RECORD,
-    NOT_CONFIRMED,
     TO_CONFIRM,
     AllergenFact,
 )
@@ -73,13 +70,9 @@ def reason(fact: AllergenFact) -> str:
     return fact.evidence if fact.evidence.startswith(f"{source(fact)}") else f"{source(fact)}: {fact.evidence}"
 
 
-_LEADS = {CONTAINS: "contains", TO_CONFIRM: "to confirm", MAY_CONTAIN: "supplier", CROSS_CONTACT: "equipment",
-          NOT_CONFIRMED: "not confirmed"}  # fmt: skip
-
-
 def by_state(one: Declaration, names: Mapping[str, str], other: str = "other {}") -> dict[str, list[str]]:
     """State -> words of all that stands in it, worst state first. other: how the rest of a group is told ("other nuts")."""
-    out: dict[str, list[str]] = {state: [] for state in _LEADS}
+    out: dict[str, list[str]] = {state: [] for state in LEADS}
     for key in one.states:
         for part in parts(one, key, names):
             if part.state != NONE_ON_RECORD:
@@ -93,5 +86,5 @@ def guest_lines(one: Declaration, names: Mapping[str, str], words: GuestWords) -
     if one.stopped:
         return (words.say("no answer"),)
     told = by_state(one, names, words.say("other"))
-    lines = tuple(words.say(_LEADS[state], ", ".join(kinds)) for state, kinds in told.items())
+    lines = tuple(words.say(LEADS[state], ", ".join(kinds)) for state, kinds in told.items())
     return lines or (words.say("none", words.day(one.law_date)),)

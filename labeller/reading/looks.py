@@ -1,4 +1,5 @@
-"""Reads the house style (``templates/style.yaml``) and the cards' words (``cards.yaml``), and what a kitchen changes in them."""
+"""Reads the house style (``templates/style.yaml``) and the words of cards and sheets (``cards.yaml``, ``sheets.yaml``), and what a
+kitchen changes in them."""
 
 from __future__ import annotations
 
@@ -16,7 +17,8 @@ _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _VALUE = re.compile(rf"({_NUMBER})(?:\s*(?:x|to)\s*({_NUMBER}))?")
 FILE = "style.yaml"
 FONT = "font"
-WORDS = "cards.yaml"
+WORDS = ("cards.yaml", "sheets.yaml")
+NAMES = {"months": 12, "weekdays": 7}  # lines that are lists of names
 
 _Lines = dict[tuple[str, str], tuple[str, int]]  # (section, key) -> text, line
 
@@ -28,7 +30,8 @@ def looks(own_templates: Path | None = None) -> tuple[Looks, tuple[Finding, ...]
     sheet still prints.
     """
     shipped = root("templates")
-    values, said = _shipped(shipped / FILE), _shipped(shipped / WORDS)
+    values = _shipped(shipped / FILE)
+    said = {file: _shipped(shipped / file) for file in WORDS}
     fonts = {key: str(shipped / text) for (section, key), text in values.items() if section == FONT}
     spare = FontFiles(fonts["regular"], fonts["bold"], fonts["italic"])
     if own_templates is None or not own_templates.is_dir():
@@ -45,15 +48,15 @@ def looks(own_templates: Path | None = None) -> tuple[Looks, tuple[Finding, ...]
             values[key] = text
             if key[0] == FONT:
                 fonts[key[1]] = str(own_templates / text)
-    if (own_templates / WORDS).is_file():
-        changed, faults = _read(own_templates / WORDS)
-        found += [_broken(WORDS, line, text) for line, text in faults]
+    for file in WORDS:
+        changed, faults = _read(own_templates / file) if (own_templates / file).is_file() else ({}, [])
+        found += [_broken(file, line, text) for line, text in faults]
         for key, (text, line) in changed.items():
-            fault = _word_fault(key, text, said)
+            fault = _word_fault(key, text, said[file])
             if fault:
-                found.append(_broken(WORDS, line, fault))
+                found.append(_broken(file, line, fault))
             else:
-                said[key] = text
+                said[file][key] = text
     return _looks((str(own_templates), str(shipped)), fonts, values, spare, said), tuple(found)
 
 
@@ -67,9 +70,9 @@ def _shipped(path: Path) -> dict[tuple[str, str], str]:
 def _word_fault(key: tuple[str, str], text: str, said: dict[tuple[str, str], str]) -> str:
     english = said.get(("en", key[1]))
     if english is None:
-        return f"“{key[1] or key[0]}” is not a line of the cards' words"
-    if key[1] == "months":
-        return "" if len(text.split()) == 12 else "“months” needs twelve names"
+        return f"“{key[1] or key[0]}” is not a line of these words"
+    if key[1] in NAMES:
+        return "" if len(text.split()) == NAMES[key[1]] else f"“{key[1]}” needs {NAMES[key[1]]} names"
     holes = ["{day}", "{month}", "{year}"] if key[1] == "date" else ["{}"] * english.count("{}")
     if any(text.count(hole) != holes.count(hole) for hole in holes) or text.count("{") != len(holes):
         return f"“{key[1]}: {text}” needs {' '.join(holes) or 'no {}'}, as in “{english}”"
@@ -77,11 +80,12 @@ def _word_fault(key: tuple[str, str], text: str, said: dict[tuple[str, str], str
 
 
 def _looks(folders: tuple[str, ...], fonts: dict[str, str], values: dict[tuple[str, str], str], spare: FontFiles | None,
-           said: dict[tuple[str, str], str]) -> Looks:  # fmt: skip
+           said: dict[str, dict[tuple[str, str], str]]) -> Looks:  # fmt: skip
     style = {key: _numbers(text) for key, text in values.items() if key[0] != FONT}
     words: dict[str, dict[str, str]] = {}
-    for (language, key), text in said.items():
-        words.setdefault(language, {})[key] = text
+    for lines in said.values():
+        for (language, key), text in lines.items():
+            words.setdefault(language, {})[key] = text
     return Looks(folders, FontFiles(fonts["regular"], fonts["bold"], fonts["italic"]), style, spare, words)
 
 

@@ -14,11 +14,13 @@ from labeller.serving.pipeline import Opened, batch_of, declared
 from labeller.serving.register import entry_of, sheet_mark
 from labeller.serving.standing import Standing, standing
 from labeller.serving.writing import slug
-from labeller.terms.findings import Finding, Place
+from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.issued import Register
 from labeller.terms.kitchen import Batch, Menu, Recipe
 from labeller.terms.record import Declaration
 from labeller.terms.stock import Stock
+
+ROLLS = {"80 mm": "roll 80", "58 mm": "roll 58"}  # ticket rolls by the width that --page names
 
 
 class Wanted(Struct, frozen=True):
@@ -130,20 +132,63 @@ class Press:
 
         return label_looks(self.opened.folder / "templates")
 
-    def kind_names(self) -> dict[str, str]:
-        return {key: kind.name for key, kind in self.opened.workshop.tables.kinds.items()}
+    def kind_names(self, language: str = "") -> dict[str, str]:
+        """The word for each allergen kind in a language, "" for that of the documents."""
+        from labeller.declaring.states import name_of
+
+        kinds, language = self.opened.workshop.tables.kinds, language or self.wanted.language
+        if language == "en":
+            return {key: kind.name for key, kind in kinds.items()}
+        words = self._words(language)
+        return {key: name_of(key, words, kinds) for key in kinds} if words else {}
+
+    def _words(self, language: str):
+        law = self.opened.workshop.tables.law(self.wanted.law, self.opened.date, tuple(dict.fromkeys(("en", language))))
+        return law.words.get(language)
+
+    def terms_missing(self, declarations: Iterable[Declaration], language: str) -> tuple[Finding, ...]:
+        """A finding for kinds that a language has no word for: their group's name stands instead, never an English word."""
+        words = self._words(language)
+        if language == "en" or words is None:
+            return ()
+        kinds, names = self.opened.workshop.tables.kinds, self.kind_names(language)
+        said = dict.fromkeys(fact.kind for one in declarations for fact in one.record.facts if fact.kind not in words.kinds)
+        if not said:
+            return ()
+        told = ", ".join(f"{kinds[kind].name if kind in kinds else kind} (“{names.get(kind, kind)}” stands)" for kind in said)
+        return (finding("sheet-term-missing", Place(f"reference/rules/words/{language}.yaml"), f"“{language}” has no word for {told}",
+                        "add the word to that file, or tell the guest in words"),)  # fmt: skip
 
     def _sheet(self, stem: str, make: Callable, *args, told: dict, **more) -> Printed:
         looks, faults = self._looks()
         content, found = make(*args, date=self.opened.date, page=self.wanted.page, kitchen_name=self.opened.kitchen.name,
-                              language=self.wanted.language, looks=looks, names=self.kind_names(), issue=self._issue(told), **more)  # fmt: skip
+                              language=self.wanted.language, looks=looks, names=self.kind_names(), issue=self._issue(told),
+                              code=self.code(told["mark"]), **more)  # fmt: skip
         return Printed(f"{stem}.pdf", content, (*faults, *found), told)
+
+    def _tongues(self, menu: Menu) -> tuple[tuple, tuple[Finding, ...]]:
+        """The menu's dishes in the further languages of cards, and the words that are missing there."""
+        from labeller.printing.cards import Tongue
+
+        out, found = [], self.terms_missing(self.of_menu(menu), self.wanted.language)
+        for language in self.wanted.also:
+            recipes = [recipe for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name))]
+            made = [declared(self.opened, recipe, self.wanted.law, language, batch_of(self.opened, recipe))[0] for recipe in recipes]
+            there = [each for each in made if each is not None]
+            out.append(Tongue(language, there, self.kind_names(language)))
+            found += self.terms_missing(there, language)
+        return tuple(out), found
+
+    @staticmethod
+    def _and(printed: Printed, found: Iterable[Finding]) -> Printed:
+        return Printed(printed.file, printed.content, (*printed.findings, *found), printed.told)
 
     def matrix(self, menu: Menu) -> Printed:
         from labeller.printing.matrix import matrix_pdf
 
         stem = f"{slug(menu.name)}-matrix"
-        return self._sheet(stem, matrix_pdf, menu, self.of_menu(menu), told=self.told(stem, menu))
+        made = self.of_menu(menu)
+        return self._and(self._sheet(stem, matrix_pdf, menu, made, told=self.told(stem, menu)), self.terms_missing(made, self.wanted.language))
 
     def components(self, menu: Menu) -> Printed:
         from labeller.printing.matrix import component_matrix_pdf
@@ -168,8 +213,9 @@ class Press:
 
         asked = self.opened.kitchen.nutrition_asked
         stem = f"{slug(menu.name)}-menu-card"
-        return self._sheet(stem, menu_card_pdf, menu, self.of_menu(menu), nutrition=asked, choices=self._choices(menu),
-                           told=self.told(stem, menu))  # fmt: skip
+        also, silent = self._tongues(menu)
+        return self._and(self._sheet(stem, menu_card_pdf, menu, self.of_menu(menu), nutrition=asked, choices=self._choices(menu), also=also,
+                                     told=self.told(stem, menu)), silent)  # fmt: skip
 
     def _choices(self, menu: Menu) -> dict[tuple[str, ...], str]:
         """Energy of each course with a choice, where its plates show theirs."""
@@ -188,7 +234,8 @@ class Press:
         from labeller.printing.cards import tent_card_pdf
 
         stem = f"{slug(menu.name)}-tent-cards"
-        return self._sheet(stem, tent_card_pdf, self.of_menu(menu), per_page=2, told=self.told(stem, menu))
+        also, silent = self._tongues(menu)
+        return self._and(self._sheet(stem, tent_card_pdf, self.of_menu(menu), per_page=2, also=also, told=self.told(stem, menu)), silent)
 
     def recipe_cards(self, menu: Menu) -> list[Printed]:
         names = [*self.used_in(menu), *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
@@ -218,14 +265,22 @@ class Press:
 
         looks, faults = self._looks()
         floor = guest.prepared(self.opened.workshop, menu)
+        spoken = next((one.cautions for one in self.of_menu(menu) if one.cautions), ())
+        cautions = spoken if spoken and self.wanted.language != "en" else (CAUTION,)
         made = tuple(TicketSeat(str(nr), tuple(each.word for each in avoided), tuple(
             (each.course, each.dish, each.answer) for each in guest.answers(self.opened.workshop, menu, avoided, floor)))
             for nr, (_, avoided) in enumerate(seats, 1))  # fmt: skip
         ticket = Ticket(self.opened.kitchen.name, menu.name, self.opened.date, table, made, self.wanted.law, self.opened.kitchen.version,
-                        self.opened.workshop.tables.foods.version, (CAUTION,), self.kind_names())  # fmt: skip
+                        self.opened.workshop.tables.foods.version, cautions, self.kind_names())  # fmt: skip
         stem = f"{slug(menu.name)}-ticket{'-' + slug(table) if table else ''}"
         told = self.told(stem, menu)
-        content, found = ticket_pdf(ticket, page=self.wanted.page, language=self.wanted.language, looks=looks, issue=self._issue(told))
+        roll = None
+        if self.wanted.page in ROLLS:
+            roll, wrong = label_runs.find(self, ROLLS[self.wanted.page], Place("--page"))
+            if wrong:
+                return Printed(f"{stem}.pdf", b"", (wrong,))
+        content, found = ticket_pdf(ticket, page=self.wanted.page, language=self.wanted.language, looks=looks, issue=self._issue(told),
+                                    code=self.code(told["mark"]), roll=roll)  # fmt: skip
         return Printed(f"{stem}.pdf", content, (*faults, *found), told)
 
     def floor_page(self, menu: Menu) -> Printed:
@@ -240,6 +295,9 @@ class Press:
         stem = f"{slug(menu.name)}-floor"
         told = self.told(stem, menu)
         text, found = floor_page(data, looks, self._issue(told))
+        if self.wanted.language != "en":
+            found += (finding("sheet-language", Place("--language"), f"the look-up page speaks English only, not “{self.wanted.language}”",
+                              "explain its words to the team, or print the matrix and the ticket in that language"),)  # fmt: skip
         return Printed(f"{stem}.html", text.encode("utf-8"), (*faults, *found), told)
 
     def records(self, menu: Menu) -> Printed:

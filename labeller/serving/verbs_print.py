@@ -8,7 +8,7 @@ from pathlib import Path
 
 from labeller.serving import label_runs, show
 from labeller.serving.cli import common
-from labeller.serving.documents import Press, Printed, Wanted, out_folder
+from labeller.serving.documents import ROLLS, Press, Printed, Wanted, out_folder
 from labeller.serving.pipeline import Opened, batch_of, everything_found, open_kitchen
 from labeller.serving.standing import note_prints
 from labeller.serving.verbs_ask import opened
@@ -28,8 +28,8 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     common(sub, law=True)
     sub.add_argument("--menu", default="", help="which menu (default: the one of the date)")
     sub.add_argument("--out", type=Path, metavar="DIR", help="where to (default: out/ in the kitchen's folder)")
-    sub.add_argument("--page", choices=("A4", "Letter"), default="A4", help="paper of cards and sheets")
-    sub.add_argument("--language", default="en")
+    sub.add_argument("--page", choices=("A4", "Letter", *ROLLS), default="A4", help="paper of cards and sheets; a ticket also on a roll")
+    sub.add_argument("--language", default="", metavar="CODES", help="en, de, fr, es, it, nl; several (en,fr): cards in all of them (default: the kitchen's)")
     sub.add_argument("--batch", default="", help="labels: which batch (default: those of the date)")
     sub.add_argument("--pack", default="", help="labels: which pack, dish or recipe, without a batch")
     sub.add_argument("--copies", type=int, default=0, help="labels: how many (default: the batch's count)")
@@ -50,8 +50,12 @@ def run(args: argparse.Namespace) -> int:
     kitchen, code = opened(args)
     if kitchen is None:
         return code
-    wanted = Wanted(args.law or kitchen.kitchen.law, args.page, args.language, args.stock, args.copies, args.start, tuple(args.offset),
-                    args.face, args.split, args.numbered, sheet=args.sheet, use_by=args.use_by)  # fmt: skip
+    first, *also = [word.strip() for word in args.language.split(",") if word.strip()] or kitchen.kitchen.languages or ("en",)
+    if args.page in ROLLS and args.what != "ticket":
+        return show.refused([finding("page-only-for-tickets", Place("--page"), f"{args.what} can't be printed on a roll of {args.page}",
+                                     "write --page A4 or Letter")], args.format)  # fmt: skip
+    wanted = Wanted(args.law or kitchen.kitchen.law, args.page, first, args.stock, args.copies, args.start, tuple(args.offset),
+                    args.face, args.split, args.numbered, sheet=args.sheet, use_by=args.use_by, also=tuple(also))  # fmt: skip
     wrong = _law_wrong(kitchen, wanted)
     if wrong:
         return show.refused(wrong, args.format)
@@ -62,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _law_wrong(kitchen: Opened, wanted: Wanted) -> tuple[Finding, ...]:
-    law = kitchen.workshop.tables.law(wanted.law, kitchen.date, tuple(dict.fromkeys(("en", wanted.language))))
+    law = kitchen.workshop.tables.law(wanted.law, kitchen.date, tuple(dict.fromkeys(("en", wanted.language, *wanted.also))))
     return tuple(each for each in law.findings if each.severity == STOP)
 
 
