@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -13,8 +14,9 @@ from labeller.declaring.declare import declare
 from labeller.declaring.naming import Names
 from labeller.declaring.statement import plain, statement
 from labeller.reading.law_lists import load_law_lists
-from labeller.reading.laws import LAWS, languages_there, load_law
+from labeller.reading.laws import LAWS, languages_there, list_laws, load_law
 from labeller.reading.library import reference, yaml_text
+from labeller.serving.laws_text import law_text
 from labeller.terms.allergens import (
     GROUPS,
 )
@@ -167,6 +169,40 @@ def test_prescribed_sentences_stand_word_for_word():
     assert uk.percentage_notes == ("Reference intake of an average adult (8 400 kJ/2 000 kcal)",)
     assert made(dish(), "uk").menu_sentences == () and made(dish(), "us").menu_sentences == ()  # no calories on the card
     assert ca.footnotes == ("*5% or less is a little, 15% or more is a lot",)
+
+
+# Law, section, place in the law's file and words, as the client gives them (from memory, and marked so in the tables).
+SENTENCES = [
+    ("us", "21 CFR part 101", "101.9(d)(9)", "table", "*The % Daily Value (DV) tells you how much a nutrient in a serving of food "
+     "contributes to a daily diet. 2,000 calories a day is used for general nutrition advice."),
+    ("us", "21 CFR part 101", "101.11(b)(2)(i)(B)", "menu",
+     "2,000 calories a day is used for general nutrition advice, but calorie needs vary."),
+    ("us", "21 CFR part 101", "101.11(b)(2)(i)(C)", "menu first page", "Additional nutrition information available upon request."),
+    ("eu", "Regulation (EU) No 1169/2011", "Art. 32(5)", "percentages", "Reference intake of an average adult (8 400 kJ/2 000 kcal)"),
+    ("uk", "Regulation (EU) No 1169/2011 as retained", "Art. 32(5)", "percentages",
+     "Reference intake of an average adult (8 400 kJ/2 000 kcal)"),
+    ("uk", "SI 2021/909", "reg. 5", "menu", "Adults need around 2000 kcal a day."),
+    ("ca", "Food and Drug Regulations, C.R.C., c. 870", "B.01.401", "table", "5% or less is a little, 15% or more is a lot"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("law", "instrument", "section", "place", "text"), SENTENCES, ids=[f"{s[0]}-{s[2]}" for s in SENTENCES])
+def test_a_prescribed_sentence_stands_in_its_table_with_its_section(law, instrument, section, place, text):
+    found = next(one for one in LAW[law].sentences if one.text == text)
+    assert (found.rule.instrument, found.place) == (instrument, place) and section in found.rule.section
+    assert found.rule.checked == "memory" and any(section in told for told in LAW[law].unchecked)
+
+
+@pytest.mark.parametrize("key", LAWS)
+def test_a_law_reads_in_words(key):
+    """`labeller laws LAW`: every line, rounding table, way of sale and sentence, each with its section; no key of the program."""
+    entry = next(one for one in list_laws() if one.key == key)
+    law, text = LAW[key], " ".join(law_text(LAW[key], entry).split())
+    for part in [line.name for line in law.lines] + list(law.roundings) + list(law.ways) + [one.text for one in law.sentences]:
+        assert part in text, part
+    for rule in [line.rule for line in law.lines] + [one.rule for one in law.figures.values()]:
+        assert rule.section in text, rule
+    assert not re.search(r"\b[a-z]+_(?:g|mg|ug|kj|kcal)\b|None|NOTHING|<class", text)
 
 
 # The rule files themselves

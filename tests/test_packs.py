@@ -97,6 +97,7 @@ def test_portion_of_a_piece():
     assert printed(declaration)["energy_kj"] == "113 kJ" and printed(declaration, "per_100g")["energy_kj"] == "565 kJ"
     by_weight = boxed("anz", replace(PACK, serving="30 g"), weight=300)
     assert by_weight.portion_words == "Quantity per serving (30 g)" and "Servings per package: 10" in by_weight.footnotes
+    assert boxed("anz").footnotes == ("Servings per package: 1",)  # Standard 1.2.8, Schedule 12 (from memory): always stated
     assert "serving-not-read" in codes(boxed("eu", replace(PACK, serving="a bite")))
     assert "serving-not-read" in codes(boxed("eu", replace(PACK, serving="1 piece")))  # it holds none by the piece
 
@@ -367,7 +368,7 @@ def test_energy_stands_on_the_menus_of_large_businesses_only():
     assert of_size("us", places_of_business=19).menu_energy == "" and of_size("us", places_of_business=20).menu_energy == "330 Cal"
     assert of_size("uk", nation="england", employees=249).menu_energy == ""
     large = of_size("uk", nation="england", employees=250)
-    assert large.menu_energy == "325 kcal, Per portion (180 g)" and large.menu_sentences == ("Adults need around 2000 kcal a day.",)
+    assert large.menu_energy == "325 kcal, per portion (180 g)" and large.menu_sentences == ("Adults need around 2000 kcal a day.",)
     assert of_size("uk", nation="wales", employees=900).menu_energy == "" and of_size("eu", employees=900).menu_energy == ""
     assert of_size("us", nutrition_asked=True).menu_energy == "330 Cal"
 

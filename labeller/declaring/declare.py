@@ -194,7 +194,7 @@ def _sentences(law: Law, words: Words, place: str, nation: str) -> tuple[str, ..
     """What the law prescribes for a place, in the language's own version where there is one. A sentence of one nation's law
     stands only for a kitchen that says it is there."""
     own = words.phrases
-    return tuple(own.get(f"{law.key} {one.key}", own.get(f"{law.rests_on} {one.key}", one.text))
+    return tuple(own.get(f"{law.key} {one.key}", own.get(f"{law.rests_on} {one.key}", one.mark + one.text))
                  for one in law.sentences if one.place == place and one.nation in ("", nation.lower()))  # fmt: skip
 
 
@@ -269,7 +269,7 @@ def _quid_finding(record: DishRecord, recipe: Recipe | None, around: Label) -> t
         return ()
     return (finding("share-not-given", recipe.place,
                     f"\"{record.name}\": its name mentions {', '.join(found)}, and no percentage is given ({around.way.rule}).",
-                    "write `quid:` with the ingredients that the name mentions, or let a qualified person say why not",
+                    "write `show percentage of:` with the ingredients that the name mentions, or let a qualified person say why not",
                     record.name),)  # fmt: skip
 
 

@@ -28,7 +28,7 @@ def plate_energy(figures: Sequence[NutritionRow], law: Law, words: Words, portio
     number = row.per_portion.removesuffix(_unit(law)).strip()
     if number == words.phrases["not known"]:
         return ""
-    return law.menu["one"].replace("{energy}", number).replace("{portion}", portion_words)
+    return law.menu["one"].replace("{energy}", number).replace("{portion}", portion_words[:1].lower() + portion_words[1:])
 
 
 def choice_energy(declarations: Sequence[Declaration], law: Law) -> str:

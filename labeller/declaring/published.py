@@ -47,7 +47,8 @@ def _nutrients(declaration: Declaration) -> dict:
 
 
 def _of_row(row: NutritionRow) -> dict:
-    declared = {"per_100g": row.per_100g, "per_portion": row.per_portion, "reference_share": row.share}
+    declared = {"per_100g": row.per_100g, "per_portion": row.per_portion, "reference_share": row.share,
+                "per_pack": row.per_pack, "reference_share_of_pack": row.share_pack}  # fmt: skip
     return {"per_100g": _figure(row.value_100g, row.known), "per_portion": _figure(row.value_portion, row.known),
             "declared": {key: text for key, text in declared.items() if text}}  # fmt: skip
 

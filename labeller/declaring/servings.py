@@ -85,6 +85,8 @@ def pieces_in(recipe: Recipe) -> float:
 
 def _as_written(record: DishRecord, law: Law, words: Words, recipe: Recipe) -> Serving:
     whole = Serving(1.0, _words(record, law, words, record.weight_g.mid))
+    if law.statement.get("portions stated") == "always":
+        whole = whole._replace(note=_portions(1.0, law, words))
     if not recipe.serving:
         return whole
     share = _written_share(recipe, record.weight_g.mid)
@@ -94,10 +96,13 @@ def _as_written(record: DishRecord, law: Law, words: Words, recipe: Recipe) -> S
             f"\"{record.name}\": a serving of \"{recipe.serving}\" can't be told from what the pack holds.",
             "write `serving:` as pieces of a pack that holds pieces (1 piece), or as a weight (30 g)", record.name),))
     what = recipe.serving if words.language == "en" else ""
-    count = words.number(_count(1 / share, law)[0])
+    head = _words(replace(record, kind="dish"), law, words, record.weight_g.mid * share, what)
+    return Serving(share, head, note=_portions(1 / share, law, words))
+
+
+def _portions(number: float, law: Law, words: Words) -> str:
     form = words.of_law(law, "portions in a pack", law.portions_words)
-    return Serving(share, _words(replace(record, kind="dish"), law, words, record.weight_g.mid * share, what),
-                   note=form.replace("{count}", count))  # fmt: skip
+    return form.replace("{count}", words.number(_count(number, law)[0]))
 
 
 def _written_share(recipe: Recipe, pack_g: float) -> float | None:

@@ -143,7 +143,7 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         lines=tuple([_line(node, rule) for node in blocks.get("lines", ())]),
         roundings={name: _rounding(name, node, rule) for name, node in blocks["rounding"].items()},
         figures={name: Figure(float(node["value"]), node["unit"], rule(node)) for name, node in blocks["figures"].items()},
-        sentences=tuple([Sentence(n["key"], n["text"], n["place"], n.get("nation", ""), rule(n))
+        sentences=tuple([Sentence(n["key"], n["text"], n["place"], n.get("nation", ""), rule(n), n.get("mark", ""))
                          for n in blocks.get("sentences", ())]),
         ways={node["key"]: _way(node, rule) for node in blocks.get("ways of sale", ())},
         tolerances=tuple([_tolerance(node, rule) for node in blocks.get("tolerances", ())]),

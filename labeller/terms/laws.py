@@ -108,13 +108,15 @@ class Figure(NamedTuple):
 
 class Sentence(NamedTuple):
     """A sentence that a law prescribes, word for word, and the place it belongs to: ``table``, ``percentages`` (where shares of
-    a reference intake are printed), ``menu``, ``menu first page``. nation: only there, "" = everywhere the law holds."""
+    a reference intake are printed), ``menu``, ``menu first page``. nation: only there, "" = everywhere the law holds. mark: set
+    before it where it is a footnote of that mark."""
 
     key: str
     text: str
     place: str
     nation: str
     rule: Rule
+    mark: str = ""
 
 
 class Way(NamedTuple):

@@ -72,7 +72,7 @@ ENTRIES: tuple[Entry, ...] = (
           "What holds in one nation only is left out.", "Write `nation:` in kitchen.yaml."),
     Entry("share-not-given", "doubt", "none", "The name of a food mentions an ingredient, and its percentage is not given",
           "Where the name sells the ingredient, the law asks how much of it there is.",
-          "Write `quid:` with the names of those ingredients."),
+          "Write `show percentage of:` with the names of those ingredients."),
     Entry("rules-from-memory", "note", "none", "Rules in use were not checked against their text",
           "The law may say otherwise.", "Have a qualified person compare the sections named with the law."),
 )  # fmt: skip
