@@ -8,7 +8,8 @@ import pytest
 from generated import FOODS, HERE, TABLES, workshop
 from msgspec.structs import replace
 
-from labeller.serving.workshop import Workshop, _bounded, portion_of
+from labeller.serving.bounds import figures as all_figures
+from labeller.serving.workshop import Workshop, portion_of
 from labeller.terms.kitchen import Amount, Coating, FriedIn, Kitchen, Line, Loss, Makes, PouredOff, Recipe
 from labeller.terms.nutrients import INDEX
 from labeller.terms.record import Corner
@@ -160,7 +161,7 @@ def test_climbing_works_out_fewer_corners() -> None:
 
 
 def test_no_range_no_corner() -> None:
-    assert corners((), lambda setting: Corner(1, {}, {}), _bounded) == ()
+    assert corners((), lambda setting: Corner(1, {}, {}), all_figures) == ()
 
 
 def grams(low: float, high: float | None = None) -> Amount:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from labeller.declaring.nutrition import amount
+from labeller.serving.bounds import evaluator, ranges_in_play
 from labeller.serving.pipeline import Opened
 from labeller.serving.workshop import portion_of
 from labeller.terms.allergens import RANK
@@ -135,9 +136,9 @@ def _moves(opened: Opened, recipe: Recipe, row: NutritionRow, law: Law) -> tuple
     """What each range of the kitchen, taken alone, does to the figure of a portion."""
     if row.value_portion is None or not row.value_portion.is_range or row.key not in law.quantities:
         return ()
-    steps = []
-    for each in opened.workshop.ranges(recipe):
-        ends = [amount(row.key, opened.workshop.corner(recipe, {each.key: end}), law) for end in (0.0, 1.0)]
+    steps, evaluate = [], evaluator(opened.workshop, recipe, opened.workshop.family(recipe))
+    for each in ranges_in_play(opened.workshop, recipe):
+        ends = [amount(row.key, evaluate({each.key: end}), law) for end in (0.0, 1.0)]
         if all(ends):
             low, high = (end.value for end in ends)
             steps.append(Step(f"{each.words}: {low:.4g} to {high:.4g} {unit_of(row.key)}", each.place))

@@ -6,17 +6,16 @@ Holds results that were worked out already (a memo, never a state that the order
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from labeller.serving.resolving import Meaning, Names, line_key
 from labeller.terms.allergens import CONTAINS, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
-from labeller.terms.findings import STOP, Finding, Place
+from labeller.terms.findings import STOP, Finding
 from labeller.terms.kitchen import Kitchen, Line, Recipe
 from labeller.terms.mass import Content, Input, Part, Ref, Worked
-from labeller.terms.nutrients import BASE, INDEX
+from labeller.terms.nutrients import INDEX
 from labeller.terms.record import Component, Corner, DishRecord
 from labeller.terms.spans import Span
 from labeller.working import allergens as contact
@@ -24,15 +23,9 @@ from labeller.working import twice
 from labeller.working.batches import MIDDLE, ranges_of, work
 from labeller.working.composition import TAP_WATER, Leaf, ingredients_of
 from labeller.working.measures import to_grams
-from labeller.working.nutrients import content_of, corner_of, label_findings, of_product, of_row, water_findings
-from labeller.working.ranges import corners
+from labeller.working.nutrients import content_of, label_findings, of_product, of_row, water_findings
 from labeller.working.sulphites import mg_per_kg
 
-# Energy as laws add it up, in kcal: Regulation (EU) No 1169/2011, Annex XIV (carbohydrate without fibre, fibre 2; protein as
-# nitrogen x 6.25) and 21 CFR 101.9(c)(1)(i)(B). Only to look for the corners that bound it; the laws' own files make the figure.
-ENERGIES = ((("carbohydrate_g", 4.0), ("fibre_g", -2.0), ("fat_g", 9.0), ("nitrogen_g", 25.0), ("alcohol_g", 7.0)),
-            (("carbohydrate_g", 4.0), ("fat_g", 9.0), ("protein_g", 4.0), ("alcohol_g", 7.0)),
-            (("carbohydrate_g", 1.0), ("fibre_g", -1.0)))  # fmt: skip
 READY_WEIGHT = ("makes", "piece", "pieces", "reduced grams", "picked up")  # ranges of what a batch weighs or takes when ready
 
 
@@ -177,11 +170,11 @@ class Workshop:
     def _walk(self, recipe: Recipe, found: dict[str, Recipe], above: tuple[str, ...]) -> None:
         if recipe.name in found or recipe.name in above:
             return
-        for child in self._children(recipe):
+        for child in self.children(recipe):
             self._walk(child, found, (*above, recipe.name))
         found[recipe.name] = recipe
 
-    def _children(self, recipe: Recipe) -> list[Recipe]:
+    def children(self, recipe: Recipe) -> list[Recipe]:
         metas = [self.meaning(line) for line in recipe.lines]
         if recipe.fried_in:
             metas.append(self.names.meaning(recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place))
@@ -197,7 +190,7 @@ class Workshop:
                 ready[name] = self._middle[name]
                 continue
             measured, inputs, _ = self.inputs(recipe)
-            ready[name] = _with_pieces(work(measured, inputs, ready, setting, self._oil(recipe), words))
+            ready[name] = with_pieces(work(measured, inputs, ready, setting, self.oil(recipe), words))
             if own:
                 self._middle[name] = ready[name]
         return ready
@@ -208,7 +201,7 @@ class Workshop:
         ready = []
         for recipe in self.kitchen.recipes.values():
             measured, inputs, _ = self.inputs(recipe)
-            ready.append((measured, inputs, self._oil(recipe) if recipe.fried_in else None))
+            ready.append((measured, inputs, self.oil(recipe) if recipe.fried_in else None))
         return ready
 
     def all_batches(self, ready=None):
@@ -218,7 +211,7 @@ class Workshop:
 
         return work_all(self.ready_lines() if ready is None else ready, self._leaf_contents.get, self.tables_retention)
 
-    def _oil(self, recipe: Recipe) -> Ref | None:
+    def oil(self, recipe: Recipe) -> Ref | None:
         fried = recipe.fried_in
         return self.names.meaning(fried.oil, fried.food, fried.place).ref if fried else None
 
@@ -344,7 +337,7 @@ class Workshop:
         found: dict[str, Finding] = {}
         for high in (1.0, 0.0):
             setting = {key: high if key.rsplit("/", 1)[-1] in READY_WEIGHT else 1.0 - high for key in ids}
-            for each in work(measured, inputs, batches, setting, self._oil(recipe)).findings:
+            for each in work(measured, inputs, batches, setting, self.oil(recipe)).findings:
                 if each.code not in known:
                     found.setdefault(each.code, each)
         return list(found.values())
@@ -396,45 +389,9 @@ class Workshop:
             holds=tuple((line.name, line.amount.number.mid) for line in recipe.lines if line.amount) if recipe.kind == "pack" else ())  # fmt: skip
 
     def _figures(self, recipe: Recipe, family: Mapping[str, Recipe]) -> tuple[Corner, tuple[Corner, ...]]:
-        evaluate = self._evaluate(recipe, family)
-        ids = {key for each in family.values() for key in ranges_of(*self.inputs(each)[:2])}
-        return evaluate(MIDDLE), corners(ids, evaluate, _bounded)
+        from labeller.serving.bounds import bounded
 
-    def corner(self, recipe: Recipe, setting: Mapping[str, float]) -> Corner:
-        """A portion with some ranges at a setting (0 low, 1 high), the others at their middle."""
-        return self._evaluate(recipe, self.family(recipe))(setting)
-
-    def ranges(self, recipe: Recipe) -> tuple[RangeInPlay, ...]:
-        """The kitchen's ranges that a dish rests on, with words for each."""
-        found = []
-        for each in self.family(recipe).values():
-            measured, inputs, _ = self.inputs(each)
-            places = {item.key: item.line for item in inputs}
-            for key, span in ranges_of(measured, inputs).items():
-                line = places.get(key.rsplit("/", 1)[0])
-                found.append(RangeInPlay(key, span, _range_words(key, span, each, line), line.place if line else each.place))
-        return tuple(found)
-
-    def _evaluate(self, recipe: Recipe, family: Mapping[str, Recipe]):
-        """Works a portion out at any setting; what no range reaches is worked out once."""
-        self.ready_oil(family)
-        batches = self.batches(family)
-        contents = self.contents(family, batches, memo=True)
-        moving: dict[str, Recipe] = {}
-        for name, each in family.items():
-            if ranges_of(*self.inputs(each)[:2]) or any(child.name in moving for child in self._children(each)):
-                moving[name] = each
-
-        def evaluate(setting: Mapping[str, float]) -> Corner:
-            at, inside = dict(batches), dict(contents)
-            for name, each in moving.items() if setting else ():
-                measured, inputs, _ = self.inputs(each)
-                at[name] = _with_pieces(work(measured, inputs, at, setting, self._oil(each)))
-                inside[name] = content_of(at[name], lambda ref: inside.get(ref.key) if ref.kind == "recipe" else self._leaf_contents.get(ref),
-                                          self.tables_retention)  # fmt: skip
-            return corner_of(inside[recipe.name], portion_of(recipe, at[recipe.name]))
-
-        return evaluate
+        return bounded(self, recipe, family)
 
     def _sulphites(self, part: Part) -> float | None:
         """mg/kg of SO2 in an ingredient: the product's figure, else what its pack prints; 0 where none is on record."""
@@ -493,46 +450,14 @@ class Workshop:
         return tuple(dict.fromkeys(found))
 
 
-def _with_pieces(worked: Worked) -> Worked:
+def with_pieces(worked: Worked) -> Worked:
     """A dish asked by the piece is asked by the portion."""
     return worked if worked.pieces or not worked.serves else replace(worked, pieces=worked.serves)
-
-
-class RangeInPlay(NamedTuple):
-    """A range of the kitchen that a dish rests on. key: its id in a setting."""
-
-    key: str
-    span: Span
-    words: str
-    place: Place
-
-
-def _range_words(key: str, span: Span, recipe: Recipe, line: Line | None) -> str:
-    """ "cider sauce 25 to 30 g", "water change of \"pie\" -12 to -8 %" """
-    field = key.rsplit("/", 1)[-1]
-    if line is not None and field == "grams":
-        counted = line.amount is not None and line.amount.unit == "piece"
-        return f"{line.name} {line.amount.text}" if counted else f"{line.name} {span.low:.4g} to {span.high:.4g} g"
-    what = field if line is not None else key.removeprefix(f"{recipe.name}/").partition("/")[0]
-    share = what in ("trim", "kept", "cooked", "poured off", "taken up", "picked up", "water change", "fat change", "alcohol", "reduced share")
-    number = f"{span.low * 100:.4g} to {span.high * 100:.4g} %" if share else f"{span.low:.4g} to {span.high:.4g}"
-    number += " g" if what in ("makes", "piece", "reduced grams") else ""
-    words = {"cooked": "cooked weight", "alcohol": "alcohol stays", "piece": "one piece", "reduced share": "reduced to",
-             "reduced grams": "reduced to", "poured off": "stays in of what is poured off"}.get(what, what)  # fmt: skip
-    return f"{line.name if line is not None else recipe.name}, {words}: {number}"
 
 
 def portion_of(recipe: Recipe, worked: Worked) -> float:
     """Grams of a portion: a dish is divided by what it serves; a recipe is its batch, a pack is itself."""
     return worked.weight / (worked.serves or 1.0) if recipe.kind == "dish" else worked.weight
-
-
-def _bounded(corner: Corner) -> tuple[float, ...]:
-    """The figures whose bounds are looked for: every quantity and the energy of the laws, per portion and per gram; the weight."""
-    totals = [corner.totals.get(key, 0.0) for key in BASE]
-    totals += [sum(factor * corner.totals.get(key, 0.0) for key, factor in law) for law in ENERGIES]
-    weight = corner.weight_g
-    return (*totals, *((total / weight if weight else 0.0) for total in totals), weight)
 
 
 def with_substitutes(kitchen: Kitchen, substitutes: Mapping[str, str]) -> Kitchen:
