@@ -19,7 +19,10 @@ EXAMPLES = yaml.safe_load((Path(__file__).parent / "published" / "law_examples.y
 @pytest.mark.parametrize("name", [name for name, case in EXAMPLES.items() if "amounts" in case])
 def test_printed_amounts_and_shares(name):
     case = EXAMPLES[name]
-    rows = {row.key: row for row in made(dish({key: float(value) for key, value in case["amounts"].items()}), case["law"]).figures}
+    rows = {
+        row.key: row
+        for row in made(dish({key: float(value) for key, value in case["amounts"].items()}), case["law"]).figures
+    }
     column = "per_100g" if case["law"] == "eu" else "per_portion"
     assert {key: getattr(rows[key], column) for key in case["printed"]} == case["printed"], case["source"]
     assert {key: rows[key].share for key in case.get("share", {})} == case.get("share", {}), case["source"]
@@ -33,7 +36,9 @@ def test_a_choice_on_a_us_menu(case):
 def test_a_whole_and_its_slice_on_a_us_menu():
     case = EXAMPLES["us-menu-pizza"]
     calories = LAW["us"].roundings["calories"]
-    assert [LAW["us"].menu["one"].replace("{energy}", rounded(each, calories).text) for each in case["energies"]] == case["printed"]
+    assert [LAW["us"].menu["one"].replace("{energy}", rounded(each, calories).text) for each in case["energies"]] == case[
+        "printed"
+    ]
 
 
 @pytest.mark.parametrize("case", EXAMPLES["us-ounce-gram"]["ounces"], ids=lambda case: case["printed"])

@@ -173,12 +173,15 @@ def test_prescribed_sentences_stand_word_for_word():
 
 # Law, section, place in the law's file and words, as the client gives them (from memory, and marked so in the tables).
 SENTENCES = [
-    ("us", "21 CFR part 101", "101.9(d)(9)", "table", "*The % Daily Value (DV) tells you how much a nutrient in a serving of food "
-     "contributes to a daily diet. 2,000 calories a day is used for general nutrition advice."),
+    ("us", "21 CFR part 101", "101.9(d)(9)", "table",
+     "*The % Daily Value (DV) tells you how much a nutrient in a serving of food contributes to a daily diet. "
+     "2,000 calories a day is used for general nutrition advice."),
     ("us", "21 CFR part 101", "101.11(b)(2)(i)(B)", "menu",
      "2,000 calories a day is used for general nutrition advice, but calorie needs vary."),
-    ("us", "21 CFR part 101", "101.11(b)(2)(i)(C)", "menu first page", "Additional nutrition information available upon request."),
-    ("eu", "Regulation (EU) No 1169/2011", "Art. 32(5)", "percentages", "Reference intake of an average adult (8 400 kJ/2 000 kcal)"),
+    ("us", "21 CFR part 101", "101.11(b)(2)(i)(C)", "menu first page",
+     "Additional nutrition information available upon request."),
+    ("eu", "Regulation (EU) No 1169/2011", "Art. 32(5)", "percentages",
+     "Reference intake of an average adult (8 400 kJ/2 000 kcal)"),
     ("uk", "Regulation (EU) No 1169/2011 as retained", "Art. 32(5)", "percentages",
      "Reference intake of an average adult (8 400 kJ/2 000 kcal)"),
     ("uk", "SI 2021/909", "reg. 5", "menu", "Adults need around 2000 kcal a day."),
@@ -186,7 +189,9 @@ SENTENCES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("law", "instrument", "section", "place", "text"), SENTENCES, ids=[f"{s[0]}-{s[2]}" for s in SENTENCES])
+@pytest.mark.parametrize(
+    ("law", "instrument", "section", "place", "text"), SENTENCES, ids=[f"{one[0]}-{one[2]}" for one in SENTENCES]
+)
 def test_a_prescribed_sentence_stands_in_its_table_with_its_section(law, instrument, section, place, text):
     found = next(one for one in LAW[law].sentences if one.text == text)
     assert (found.rule.instrument, found.place) == (instrument, place) and section in found.rule.section

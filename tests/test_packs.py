@@ -41,16 +41,34 @@ def printed(declaration, column: str = "per_portion") -> dict[str, str]:
         (100, 0, "51 g", "Serving size 1 package (100g)", ""),  # (b)(6): under 200 %
         (100, 0, "50.01 g", "Serving size 1 package (100g)", ""),
         (100, 4, "50 g", "2 servings per container\nServing size 2 pieces (50g)", "Per container"),  # (b)(12)(i): 200 %
-        (150, 4, "50 g", "4 servings per container\nServing size 1 piece (38g)", "Per container"),  # 300 %; 37.5 g is 75 %: 1 unit
+        (
+            150,
+            4,
+            "50 g",
+            "4 servings per container\nServing size 1 piece (38g)",
+            "Per container",
+        ),  # 300 %; 37.5 g is 75 %: 1 unit
         (151, 4, "50 g", "4 servings per container\nServing size 1 piece (38g)", ""),  # over 300 %
         (216, 12, "85 g", "about 2.5 servings per container\nServing size 5 pieces (90g)", "Per container"),  # 85/18 = 4.72
         (240, 12, "20 g", "12 servings per container\nServing size 1 piece (20g)", ""),  # (b)(2)(i)(C)
         (120, 4, "55 g", "2 servings per container\nServing size 2 pieces (60g)", "Per container"),  # (B): 30/55 = 54.5 %
         (300, 6, "75 g", "3 servings per container\nServing size 2 pieces (100g)", ""),  # 66.6 %: 2 units nearer than 1
         (300, 6, "74 g", "6 servings per container\nServing size 1 piece (50g)", ""),  # 67.6 %
-        (500, 4, "50 g", "12 servings per container\nServing size 1/3 piece (42g)", "Per unit"),  # (D): 250 %; 1/3 nearer than 1/2
+        (
+            500,
+            4,
+            "50 g",
+            "12 servings per container\nServing size 1/3 piece (42g)",
+            "Per unit",
+        ),  # (D): 250 %; 1/3 nearer than 1/2
         (600, 1, "125 g", "5 servings per container\nServing size 1/5 package (120g)", ""),  # (b)(2)(ii)
-        (900, 1, "125 g", "8 servings per container\nServing size 1/8 package (113g)", ""),  # 0.139: sevenths are no fraction of the law
+        (
+            900,
+            1,
+            "125 g",
+            "8 servings per container\nServing size 1/8 package (113g)",
+            "",
+        ),  # 0.139: sevenths are no fraction of the law
         (300, 0, "2 tbsp (30 g)", "10 servings per container\nServing size 2 tbsp (30g)", ""),
         (560, 0, "30 g", "20 servings per container\nServing size 1 oz (28g)", ""),
         (250, 1, "whole pack", "Serving size 1 package (250g)", ""),  # (b)(3): a meal for one
@@ -127,27 +145,60 @@ def test_a_pack_that_shows_no_table_may_have_bounds():
 
 
 NOTHING_MUCH = dict.fromkeys(
-    ("protein_g", "nitrogen_g", "fat_g", "saturates_g", "trans_fat_g", "fibre_g", "cholesterol_mg", "sodium_mg", "alcohol_g",
-     "vitamin_d_ug", "calcium_mg", "iron_mg", "potassium_mg"), 0.0) | {"carbohydrate_g": 4.0, "sugars_g": 4.0, "added_sugars_g": 4.0}  # fmt: skip
+    (
+        "protein_g",
+        "nitrogen_g",
+        "fat_g",
+        "saturates_g",
+        "trans_fat_g",
+        "fibre_g",
+        "cholesterol_mg",
+        "sodium_mg",
+        "alcohol_g",
+        "vitamin_d_ug",
+        "calcium_mg",
+        "iron_mg",
+        "potassium_mg",
+    ),
+    0.0,
+) | {"carbohydrate_g": 4.0, "sugars_g": 4.0, "added_sugars_g": 4.0}
 
 
 def test_us_simplified_format():
     """101.9(f): 11 of 15 insignificant; the core nutrients, the sugars and the sentence of (f)(4) stand."""
     declaration = made(dish(NOTHING_MUCH, 10, kind="pack"), "us", replace(PACK, racc="whole pack", short_table=True))
     assert declaration.simplified
-    assert list(printed(declaration)) == ["energy_kcal", "fat_g", "sodium_mg", "carbohydrate_g", "sugars_g", "added_sugars_g", "protein_g"]
-    assert declaration.footnotes[0] == ("Not a significant source of saturated fat, trans fat, cholesterol, dietary fiber, vitamin D, "
-                                        "calcium, iron and potassium.")  # fmt: skip
+    assert list(printed(declaration)) == [
+        "energy_kcal",
+        "fat_g",
+        "sodium_mg",
+        "carbohydrate_g",
+        "sugars_g",
+        "added_sugars_g",
+        "protein_g",
+    ]
+    assert declaration.footnotes[0] == (
+        "Not a significant source of saturated fat, trans fat, cholesterol, dietary fiber, vitamin D, "
+        "calcium, iron and potassium."
+    )
     whole = made(dish(NOTHING_MUCH, 10, kind="pack"), "us", replace(PACK, racc="whole pack"))
     assert len(whole.rows) == 15 and whole.simplified
 
 
 @pytest.mark.parametrize(
     ("key", "amount", "stays"),
-    [("cholesterol_mg", 1.99, False), ("cholesterol_mg", 2, True), ("fibre_g", 0.99, False), ("fibre_g", 1, True),
-     ("added_sugars_g", 0.99, False), ("added_sugars_g", 1, True), ("calcium_mg", 25.9, False), ("calcium_mg", 26, True),
-     ("saturates_g", 0.1, False)],
-)  # fmt: skip
+    [
+        ("cholesterol_mg", 1.99, False),
+        ("cholesterol_mg", 2, True),
+        ("fibre_g", 0.99, False),
+        ("fibre_g", 1, True),
+        ("added_sugars_g", 0.99, False),
+        ("added_sugars_g", 1, True),
+        ("calcium_mg", 25.9, False),
+        ("calcium_mg", 26, True),
+        ("saturates_g", 0.1, False),
+    ],
+)
 def test_us_lines_left_out(key, amount, stays):
     """101.9(c): below 2 mg cholesterol, 1 g fibre or sugars, 2 % of the daily value; fatty acids where fat is below 0.5 g."""
     amounts = FIVE["amounts"] | {"fat_g": 0.49, "saturates_g": 0.1, "sugars_g": 5.0, "carbohydrate_g": 27.0, key: amount}
@@ -164,7 +215,11 @@ def test_a_figure_not_known_is_never_left_out():
 
 def test_negligible_amounts_in_the_eu():
     """Art. 34(5)."""
-    declaration = made(dish(NOTHING_MUCH | {"carbohydrate_g": 80.0, "sugars_g": 80.0}, 100), "eu", Recipe("p", "dish", NOWHERE, (), short_table=True))
+    declaration = made(
+        dish(NOTHING_MUCH | {"carbohydrate_g": 80.0, "sugars_g": 80.0}, 100),
+        "eu",
+        Recipe("p", "dish", NOWHERE, (), short_table=True),
+    )
     assert declaration.footnotes == ("Contains negligible amounts of fat, saturates, protein and salt.",)
     assert list(printed(declaration)) == ["energy_kj", "energy_kcal", "carbohydrate_g", "sugars_g", "fibre_g"]
 
@@ -192,18 +247,24 @@ def test_a_single_portion_pack_counts_by_its_portion():
 def test_voluntary_lines_stand_only_when_asked_for():
     record = dish(FIVE["amounts"] | {"monounsaturates_g": 3.0, "polyunsaturates_g": 2.0, "vitamin_c_mg": 45.0}, 100)
     assert not {"monounsaturates_g", "vitamin_c_mg"} & set(printed(made(record, "us")))
-    asked = Recipe("plate", "dish", NOWHERE, (), also_declared=("monounsaturates", "polyunsaturates", "vitamin c", "caffeine"))
+    asked = Recipe(
+        "plate", "dish", NOWHERE, (), also_declared=("monounsaturates", "polyunsaturates", "vitamin c", "caffeine")
+    )
     rows = {row.key: row for row in made(record, "us", asked).rows}
     assert rows["vitamin_c_mg"].per_portion == "45mg" and rows["vitamin_c_mg"].share == "50%"
     assert "nutrient-not-added" in codes(made(record, "us", asked))  # caffeine is no line of the law
-    by_house = at_home(replace(KITCHEN, also_declared=("vitamin c",)), recipe=Recipe("plate", "dish", NOWHERE, ()), record=record)
+    by_house = at_home(
+        replace(KITCHEN, also_declared=("vitamin c",)), recipe=Recipe("plate", "dish", NOWHERE, ()), record=record
+    )
     assert "vitamin_c_mg" in printed(by_house)
 
 
 # Small packs
 
 
-@pytest.mark.parametrize(("side", "table", "listed"), [(25, True, True), (24.9, False, True), (10, False, True), (9.9, False, False)])
+@pytest.mark.parametrize(
+    ("side", "table", "listed"), [(25, True, True), (24.9, False, True), (10, False, True), (9.9, False, False)]
+)
 def test_small_packs_in_the_eu(side, table, listed):
     """Annex V item 18: no table below 25 cm2; Art. 16(2): no list below 10 cm2, its allergens stay."""
     declaration = made(dish(FIVE["amounts"], kind="pack", facts=(fact("milk"),)), "eu", replace(PACK, largest_side_cm2=side))
@@ -222,31 +283,50 @@ def test_small_packs_in_the_us(side, table):
 
 def test_us_allergens_in_brackets_instead_of_the_line():
     """21 USC 343(w)(1)(B)."""
-    box = (Ingredient("butter", 8, kinds=("milk",)), Ingredient("spelt", 6, kinds=("spelt",)), Ingredient("smoked trout", 5, kinds=("trout",)),
-           Ingredient("praline", 4, kinds=("hazelnut",)))  # fmt: skip
+    box = (
+        Ingredient("butter", 8, kinds=("milk",)),
+        Ingredient("spelt", 6, kinds=("spelt",)),
+        Ingredient("smoked trout", 5, kinds=("trout",)),
+        Ingredient("praline", 4, kinds=("hazelnut",)),
+    )
     facts = tuple(fact(kind) for kind in ("milk", "spelt", "trout", "hazelnut"))
     record = dish(FIVE["amounts"], kind="pack", ingredients=box, facts=facts)
     line = at_home(KITCHEN, record=record)
-    assert (plain(line.statement), line.contains) == ("butter, spelt, smoked trout, praline", "Contains: wheat, trout, milk, hazelnut")
+    assert (plain(line.statement), line.contains) == (
+        "butter, spelt, smoked trout, praline",
+        "Contains: wheat, trout, milk, hazelnut",
+    )
     brackets = at_home(replace(KITCHEN, allergens_in_list=True), record=record)
-    assert plain(brackets.statement) == "butter (milk), spelt (wheat), smoked trout, praline (hazelnut)" and brackets.contains == ""
+    assert (
+        plain(brackets.statement) == "butter (milk), spelt (wheat), smoked trout, praline (hazelnut)"
+        and brackets.contains == ""
+    )
     eu = at_home(replace(KITCHEN, allergens_in_list=True), "eu", record=record)
     assert marked(eu) == "butter (*milk*), spelt (*wheat*), smoked trout (*fish*), praline (*hazelnut*)"
 
 
 def test_us_minor_ingredients_behind_their_phrase():
     """101.4(a)(2): at 2 % and below; one alone, or one without a known weight, keeps its place."""
-    def listed(*parts: tuple[str, float], unknown: tuple[str, ...] = ()) -> str:
-        return plain(made(dish(ingredients=tuple(Ingredient(*part) for part in parts), unknown_amounts=unknown), "us").statement)
 
-    assert listed(("flour", 60), ("butter", 36), ("salt", 2), ("pepper", 2)) == "flour, butter, contains 2% or less of: salt, pepper"
+    def listed(*parts: tuple[str, float], unknown: tuple[str, ...] = ()) -> str:
+        return plain(
+            made(dish(ingredients=tuple(Ingredient(*part) for part in parts), unknown_amounts=unknown), "us").statement
+        )
+
+    assert (
+        listed(("flour", 60), ("butter", 36), ("salt", 2), ("pepper", 2))
+        == "flour, butter, contains 2% or less of: salt, pepper"
+    )
     assert listed(("flour", 60), ("butter", 35.8), ("salt", 2.2), ("pepper", 2)) == "flour, butter, salt, pepper"
     assert listed(("flour", 60), ("salt", 0), ("pepper", 0.5), unknown=("salt",)) == "flour, pepper, salt"
 
 
 def test_us_sulfites_stand_in_the_list_and_not_in_the_line():
     """101.100(a)(4): from 10 mg/kg an ingredient to be declared, no major allergen."""
-    record = dish(ingredients=(Ingredient("wine vinegar", 5, kinds=("sulphites",)), Ingredient("potato", 9)), facts=(fact("sulphites"),))
+    record = dish(
+        ingredients=(Ingredient("wine vinegar", 5, kinds=("sulphites",)), Ingredient("potato", 9)),
+        facts=(fact("sulphites"),),
+    )
     declaration = made(record, "us")
     assert plain(declaration.statement) == "potato, wine vinegar (sulfites)" and declaration.contains == ""
 
@@ -319,7 +399,8 @@ def test_a_strength_that_nobody_wrote_is_told():
     """12 g of alcohol in 100 g is about 15 % vol (ethanol 0.789 g/ml)."""
     strong = dish(FIVE["amounts"] | {"alcohol_g": 12.0}, kind="pack")
     assert "strength-not-stated" in codes(made(strong, "eu", PACK)) and "strength-not-stated" not in codes(
-        made(dish(FIVE["amounts"] | {"alcohol_g": 0.9}, kind="pack"), "eu", PACK))
+        made(dish(FIVE["amounts"] | {"alcohol_g": 0.9}, kind="pack"), "eu", PACK)
+    )
 
 
 def test_who_set_the_date_is_kept():
@@ -328,6 +409,7 @@ def test_who_set_the_date_is_kept():
 
 def test_nations_of_the_united_kingdom():
     """The EU's regulation itself holds in Northern Ireland; the statement on daily needs is England's."""
+
     def told(nation: str) -> list[str]:
         return codes(at_home(replace(KITCHEN, nation=nation), "uk"))
 
@@ -349,9 +431,15 @@ def test_words_from_memory_are_told(language):
 
 @pytest.mark.parametrize(
     ("values", "text"),
-    [((150, 250), "150/250 Cal"), ((100, 180, 250), "100-250 Cal"), ((450, 500), "450/500 Cal"), ((500, 350, 420), "350-500 Cal"),
-     ((47.4, 4.9), "45/0 Cal"), ((250,) * 3, "250-250 Cal")],
-)  # fmt: skip
+    [
+        ((150, 250), "150/250 Cal"),
+        ((100, 180, 250), "100-250 Cal"),
+        ((450, 500), "450/500 Cal"),
+        ((500, 350, 420), "350-500 Cal"),
+        ((47.4, 4.9), "45/0 Cal"),
+        ((250,) * 3, "250-250 Cal"),
+    ],
+)
 def test_us_choice_of_plates(values, text):
     """101.11(b)(2)(i)(A)(4), (6): published pairs and ranges; each number rounded first."""
     assert choice_words(values, LAW["us"]) == text
@@ -365,10 +453,15 @@ def of_size(law: str, **size):
 
 def test_energy_stands_on_the_menus_of_large_businesses_only():
     """21 CFR 101.11(a): 20 places; SI 2021/909: 250 employees, in England."""
-    assert of_size("us", places_of_business=19).menu_energy == "" and of_size("us", places_of_business=20).menu_energy == "330 Cal"
+    assert (
+        of_size("us", places_of_business=19).menu_energy == ""
+        and of_size("us", places_of_business=20).menu_energy == "330 Cal"
+    )
     assert of_size("uk", nation="england", employees=249).menu_energy == ""
     large = of_size("uk", nation="england", employees=250)
-    assert large.menu_energy == "325 kcal, per portion (180 g)" and large.menu_sentences == ("Adults need around 2000 kcal a day.",)
+    assert large.menu_energy == "325 kcal, per portion (180 g)" and large.menu_sentences == (
+        "Adults need around 2000 kcal a day.",
+    )
     assert of_size("uk", nation="wales", employees=900).menu_energy == "" and of_size("eu", employees=900).menu_energy == ""
     assert of_size("us", nutrition_asked=True).menu_energy == "330 Cal"
 

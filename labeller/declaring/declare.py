@@ -269,8 +269,8 @@ def _quid_finding(record: DishRecord, recipe: Recipe | None, around: Label) -> t
         return ()
     return (finding("share-not-given", recipe.place,
                     f"\"{record.name}\": its name mentions {', '.join(found)}, and no percentage is given ({around.way.rule}).",
-                    "write `show percentage of:` with the ingredients that the name mentions, or let a qualified person say why not",
-                    record.name),)  # fmt: skip
+                    "write `show percentage of:` with the ingredients that the name mentions, or let a qualified person "
+                    "say why not", record.name),)  # fmt: skip
 
 
 def _language_finding(record: DishRecord, kitchen: Kitchen, language: str) -> tuple[Finding, ...]:

@@ -14,6 +14,7 @@ from labeller.terms.laws import Law, Way, Words
 from labeller.terms.record import DishRecord
 
 ALCOHOL_G_PER_ML = 0.789  # ethanol at 20 °C
+CM2_PER_SQUARE_INCH = 6.4516
 
 
 class Label(NamedTuple):
@@ -74,24 +75,26 @@ def way_of_sale(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Wa
 
 def _small_pack(way: Way | None, law: Law, recipe: Recipe | None) -> Way | None:
     """What a small pack may leave out: the table, the list (its allergens stay, in a Contains line)."""
-    side = recipe.largest_side_cm2 if recipe else None
-    if way is None or side is None:
+    if way is None or recipe is None or (recipe.largest_side_cm2 is None and recipe.bearing_cm2 is None):
         return way
-    if way.nutrition == "must" and _under(side, law, "nutrition table may be left out below"):
+    if way.nutrition == "must" and _under(recipe, law, "nutrition table may be left out below"):
         way = way._replace(nutrition="may")
-    if way.list_of_ingredients and _under(side, law, "ingredient list may be left out below"):
+    if way.list_of_ingredients and _under(recipe, law, "ingredient list may be left out below"):
         stay = tuple(key for key in way.must if key in ("name", "allergens", "net quantity", "durability"))  # Art. 16(2)
         way = way._replace(list_of_ingredients=False, must=stay)
     return way
 
 
-def _under(side_cm2: float, law: Law, key: str) -> bool:
-    """Whether the pack is below a limit of the law; one of all surface is held against six times the largest side."""
-    limit = law.figures.get(key)
+def _under(recipe: Recipe, law: Law, key: str) -> bool:
+    """Whether the pack is below a limit of the law, of its largest side or of all surface that can bear labels; where that is not
+    stated, six times the largest side is held against it."""
+    limit, side, whole = law.figures.get(key), recipe.largest_side_cm2, recipe.bearing_cm2
     if limit is None:
         return False
-    inches = limit.unit.startswith("square inch")
-    return (side_cm2 * 6 / 6.4516 if inches else side_cm2) < limit.value
+    if not limit.unit.startswith("square inch"):
+        return side is not None and side < limit.value
+    whole = side * 6 if whole is None and side is not None else whole
+    return whole is not None and whole / CM2_PER_SQUARE_INCH < limit.value
 
 
 def _strength(recipe: Recipe | None, law: Law, words: Words) -> str:
