@@ -288,6 +288,19 @@ def test_two_columns_that_claim_one_place_are_asked(kitchen: Path, tmp_path: Pat
     assert code == 1 and "could each be the amount" in told["findings"][0]["text"]
 
 
+def test_a_comma_within_a_line_of_text_divides_nothing(kitchen: Path, tmp_path: Path, capsys) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("Ingredients\n200 g flour, sifted\n2 eggs\n1 onion, peeled, chopped\n", encoding="utf-8")
+    assert imported(capsys, kitchen, str(path))[0] == 0
+    assert typed(kitchen, "list") == {"flour": "200 g", "eggs": "2", "onion": "1"}
+
+
+def test_cells_beside_the_headings_are_told(kitchen: Path, tmp_path: Path, capsys) -> None:
+    path = tmp_path / "beside.csv"
+    path.write_text("Ingredient,Amount,\nflour,200 g,only on Sundays\n", encoding="utf-8")
+    assert "column C" in asked(imported(capsys, kitchen, str(path))[1], "import-left-out")
+
+
 def test_a_formula_without_a_value_and_an_error_are_asked(kitchen: Path, tmp_path: Path, capsys) -> None:
     book = Workbook()
     for row in (["Ingredient", "Amount", "Unit"], ["flour", "=B3*2", "g"], ["milk", "300", "ml"]):

@@ -103,6 +103,8 @@ def sheets_of_text(text: str, place: Place = Place("standard input")) -> tuple[t
 
 
 def _rows(text: str, delimiter: str) -> list[list[str]]:
+    if not delimiter:
+        return [[line] for line in text.splitlines()]
     csv.field_size_limit(MOST_BYTES)
     try:
         return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
@@ -119,7 +121,15 @@ def _delimiter(text: str) -> str:
         common = max(widths, key=widths.count, default=1)
         return widths.count(common), common
 
-    return max(DELIMITERS, key=score)
+    best = max(DELIMITERS, key=score)
+    return "" if _one_column(head, best) else best
+
+
+def _one_column(head: str, delimiter: str) -> bool:
+    """Lines of text under one heading, where a comma is only a comma: the heading has none, and not every line below has as many."""
+    widths = [len(line.split(delimiter)) for line in head.splitlines() if line.strip()]
+    cut = next((nr for nr, width in enumerate(widths) if width > 1), 0)
+    return widths[:1] == [1] and '"' not in head and len(set(widths[cut:])) > 1
 
 
 def _trimmed(row: Iterable[str]) -> tuple[str, ...]:

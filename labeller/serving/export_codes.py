@@ -16,7 +16,7 @@ from labeller.terms.record import Declaration
 SCHEMA = "https://schema.org"
 BASIS = {"eu": "available", "uk": "available", "anz": "available", "us": "total", "ca": "total", "none": "total"}
 SILENCE = "An allergen that is not listed is not on record; that is no statement that it is absent."
-_PRINTED = r"\s*(<|less than)?\s*([0-9]+(?:[.,][0-9]+)?)\s*(kJ|kcal|calories|g|mg|mcg|µg)?\s*"
+_PRINTED = r"\s*(<|less than|at least)?\s*([0-9]+(?:[.,][0-9]+)?)\s*(kJ|kcal|calories|g|mg|mcg|µg)?\s*"
 
 
 # -- schema.org ------------------------------------------------------------------------------------------------------------
@@ -39,7 +39,7 @@ def nutrition_information(made: Declaration, properties: Sequence[Property]) -> 
 
 def _text(printed: str, unit: str) -> str:
     hit = re.fullmatch(_PRINTED, printed)
-    return "" if hit is None else f"{'less than ' if hit[1] else ''}{hit[2]} {unit}"
+    return "" if hit is None else f"{'less than' if hit[1] == '<' else hit[1] or ''} {hit[2]} {unit}".strip()
 
 
 def json_ld_menu(menu: Menu | None, made: Sequence[Declaration], properties: Sequence[Property], names: Mapping[str, str]) -> dict:
@@ -139,10 +139,18 @@ def gs1_nutrients(made: Declaration, codes: Codes) -> list[dict]:
     return out
 
 
+def not_sent(made: Declaration) -> list[tuple[str, str]]:
+    """Figures that are not among the codes because they are "at least" or not known: (name, as printed)."""
+    if made.stopped or made.record.nutrition_stopped:
+        return []
+    texts = [(row.name, text) for row in made.figures for text in (row.per_100g, row.per_portion) if text]
+    return [(name, text) for name, text in texts if not (hit := re.fullmatch(_PRINTED, text)) or hit[1] == "at least"]
+
+
 def _nutrient(key: str, printed: str, law: str, codes: Codes) -> dict | None:
     hit = re.fullmatch(_PRINTED, printed or "")
     code = codes.nutrient(key, BASIS.get(law, "total"))
-    if hit is None or not code:
+    if hit is None or not code or hit[1] == "at least":  # a lower bound is no quantity
         return None
     unit = {"mcg": "µg", "calories": "kcal", None: "kcal" if key == "energy_kcal" else key.rsplit("_", 1)[-1].replace("ug", "µg").replace("kj", "kJ")}
     word = unit.get(hit[3], hit[3])
@@ -159,6 +167,8 @@ def gs1_json(made: Sequence[Declaration], codes: Codes, kinds: Mapping[str, Kind
             item["answer"] = NO_ANSWER
         else:
             item |= {"allergens": gs1_allergens(each, codes, kinds), "nutrients": gs1_nutrients(each, codes)}
+            unsent = not_sent(each)
+            item |= {"notSent": [f"{name}: {text}" for name, text in unsent]} if unsent else {}
         items.append(item)
     return {"remarks": [text for text in (SILENCE, codes.remark) if text], "items": items}
 
@@ -174,6 +184,7 @@ def gs1_rows(made: Sequence[Declaration], codes: Codes, kinds: Mapping[str, Kind
             code = entry.get("allergenTypeCode") or entry.get("under", "")
             words = f"{entry['name']}: {entry['state']}"
             out.append([each.dish, each.law, "allergen", code, entry.get("levelOfContainmentCode", ""), None, "", "", words])
+        out += [[each.dish, each.law, "nutrient", "", "", None, "", "", f"{name}: {text}; not sent"] for name, text in not_sent(each)]
         for block in gs1_nutrients(each, codes):
             basis = "100 GRM" if block["nutrientBasis"] == "100" else f"portion {block['nutrientBasisQuantity']['value']:g} GRM"
             for entry in block["nutrientDetail"]:

@@ -221,12 +221,11 @@ class _Table:
                             (*remarks, *more), asked, ("the method",) if more else ())], self._left()  # fmt: skip
 
     def _left(self) -> list[Finding]:
-        left = [
-            heading for place, heading in self.columns.left if any(place < len(row) and row[place] for _, row in self.block.rows)
-        ]
-        if not left:
+        headings = dict(self.columns.left)
+        filled = {place for _, row in self.block.rows for place, cell in enumerate(row) if cell} - set(self.columns.places.values())
+        if not filled:
             return []
-        names = ", ".join(f'"{heading}"' for heading in left)
+        names = ", ".join(f'"{headings[place]}"' if place in headings else f"column {letter(place)}" for place in sorted(filled))
         return [
             finding(
                 "import-left-out",
