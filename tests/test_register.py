@@ -22,7 +22,7 @@ import pytest
 from pypdf import PdfReader
 from signing import DAY, SIGN, Cook, edit, write_kitchen
 
-from labeller.reading.issued import as_bytes, read_register, seal_of
+from labeller.reading.issued import KEYS, as_bytes, read_register, seal_of
 from labeller.serving import register as room
 from labeller.serving.pipeline import open_kitchen
 from labeller.serving.register import append
@@ -87,7 +87,7 @@ def test_seal_and_list_can_be_recomputed_by_anybody(signed: Cook) -> None:
             == seal
         )
         assert hashlib.sha256(data).hexdigest() == digest and content["previous"] == before
-        before = seal
+        before = digest
     if tool := shutil.which("sha256sum"):
         assert subprocess.run([tool, "--check", "--strict", LIST], cwd=folder, capture_output=True, check=False).returncode == 0
 
@@ -367,7 +367,20 @@ def test_a_file_rewritten_with_a_seal_that_fits_breaks_the_chain(chain: Path) ->
     assert named(chain)
     listed = (chain / LIST).read_text()
     (chain / LIST).write_text(listed.replace(old, hashlib.sha256(new).hexdigest()))
-    assert named(chain) == {"0003-week-48.json"}  # it names the seal that is no more
+    assert named(chain) == {"0003-week-48.json"}  # it names the checksum that is no more
+
+
+@pytest.mark.parametrize("number", [1, 2, 3])
+def test_a_file_and_its_line_changed_together_are_found(chain: Path, number: int) -> None:
+    """Every file, the newest too, in which and in the list a byte is changed so that both agree: words, or only a space."""
+    path = chain / f"{number:04d}-week-48.json"
+    data, listed = path.read_bytes(), (chain / LIST).read_text()
+    path.chmod(0o644)
+    for other in (data.replace(b'"RM"', b'"AL"'), data.replace(b": ", b":  ", 1)):
+        assert other != data
+        path.write_bytes(other)
+        (chain / LIST).write_text(listed.replace(hashlib.sha256(data).hexdigest(), hashlib.sha256(other).hexdigest()))
+        assert named(chain), number
 
 
 def test_the_newest_taken_out_with_its_line_is_found_by_its_prints(chain: Path, capsys) -> None:
@@ -409,7 +422,8 @@ FORKS = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system can't fo
 def small(folder: Path) -> dict:
     """The next sign-off of a register, with just enough in it to be one, and enough weight to be cut in the middle."""
     register = read_register(folder)
-    return {"number": len(register.issues) + 1, "previous": register.head, "menu": "m", "filling": "x" * 60_000}
+    rest = dict.fromkeys(KEYS, "")
+    return rest | {"number": len(register.issues) + 1, "previous": register.head, "menu": "m", "notes": "x" * 60_000}
 
 
 def whole(folder: Path) -> int:

@@ -1,9 +1,10 @@
 """The register of sign-offs, read and proved: ``issued/`` of a kitchen, one file a sign-off, and ``SHA256SUMS`` beside them.
 
-Three bonds hold a file: its own seal (SHA-256 over its content), the seal of the one before it, which it names, and its line
-in ``SHA256SUMS`` (the form that ``sha256sum --check`` reads). A byte that is changed, a file that is removed, renamed or put in
-breaks one of them. Who changes a file, its seal, every later file and the list at once breaks none: there is no secret in it;
-the short marks on the paper and a copy elsewhere hold against that.
+Three bonds hold a file: its line in ``SHA256SUMS`` (the form that ``sha256sum --check`` reads), the next file, which names the
+checksum of this one, and its own seal (SHA-256 over its content), which holds the newest, that no other names yet. A
+byte that is changed, a file that is removed, renamed or put in breaks one of them. Who changes a file, its seal, every later
+file and the list at once breaks none: there is no secret in it; the short marks on the paper and a copy elsewhere hold against
+that.
 """
 
 from __future__ import annotations
@@ -18,6 +19,9 @@ from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.issued import Issued, Register
 
 FOLDER, LIST = "issued", "SHA256SUMS"
+KEYS = ("number", "replaces", "previous", "menu", "menu_from", "menu_until", "laws", "date", "time", "by", "role", "second",
+        "files", "data_version", "tables", "tool_version", "declarations", "batches", "accepted", "stops", "notes",
+        "documents")  # fmt: skip
 _LINE = re.compile(r"([0-9a-f]{64})  (\d{4,9}-[a-z0-9-]+\.json)")
 _OURS = re.compile(r"\.lock|\.+(SHA256SUMS|\d{4,9}-[a-z0-9-]+\.json)(\.[a-z0-9_.]+)?")  # what a sign-off cut short may leave
 _BACK = "put it back from a copy; if there is none, move the folder issued aside and sign off again"
@@ -58,10 +62,10 @@ def read_register(folder: Path) -> Register:
     pending: list[str] = []
     before = ""
     for number, (digest, name) in enumerate(listed, 1):
-        issue, wrong, waits = _one(place, name, digest, number, before, names)
+        issue, wrong, waits = _one(place, name, digest, number, before, names, newest=number == len(listed))
         found += wrong
         pending += [name] if waits else []
-        before = issue.seal if issue else "?"
+        before = issue.digest if issue else "?"
         issues += [issue] if issue else []
     strays = _strays(place, names, {name for _, name in listed}, {digest: name for digest, name in listed})
     if any(
@@ -94,9 +98,10 @@ def _listed(place: Path, names: list[str]) -> tuple[list[tuple[str, str]], list[
     return out, found
 
 
-def _one(place: Path, name: str, digest: str, number: int, before: str, names: list[str],
+def _one(place: Path, name: str, digest: str, number: int, before: str, names: list[str], newest: bool,
          ) -> tuple[Issued | None, list[Finding], bool]:  # fmt: skip
-    """One sign-off, what is wrong with it, and whether it still waits under its hidden name."""
+    """One sign-off, what is wrong with it, and whether it still waits under its hidden name. Its seal is worked out where its
+    checksum is not enough: no later sign-off names the newest."""
     where = FOLDER + "/" + name
     waits = name not in names and hidden(name) in names
     gone = f"{where} is gone: sign-off no. {number} is on the list, and its file is not there"
@@ -110,8 +115,9 @@ def _one(place: Path, name: str, digest: str, number: int, before: str, names: l
         data = (place / (hidden(name) if waits else name)).read_bytes()
     except OSError as problem:
         return None, [_changed(name, f"{where} can't be read: {problem.strerror}")], False
-    content, fault = _content(data)
-    if hashlib.sha256(data).hexdigest() != digest:
+    agrees = hashlib.sha256(data).hexdigest() == digest
+    content, fault = _content(data, proved=newest or not agrees)
+    if not agrees:
         if waits:
             return None, [_gone(name, gone)], False
         if content is not None and content.get("file") != name:
@@ -121,11 +127,15 @@ def _one(place: Path, name: str, digest: str, number: int, before: str, names: l
         return None, [_changed(name if fault else LIST, text)], False
     if fault or content is None:
         return None, [_changed(name, f"{where}: {fault}")], False
+    lacks = [key for key in KEYS if key not in content]
+    if lacks:
+        return None, [_changed(name, f"{where} is no sign-off: it lacks {', '.join(lacks)}")], False
     if content.get("number") != number:
         return None, [_changed(name, f"{where} says it is no. {content.get('number')}; the list has it as no. {number}")], False
     if before != "?" and content.get("previous") != before:
         return None, [_changed(name, f"{where} does not follow on no. {number - 1}: that one was exchanged after it")], False
-    return Issued(name, number, str(content.get("menu", "")), str(content["seal"]), content), [], waits
+    issue = Issued(name, number, str(content.get("menu", "")), str(content["seal"]), content, digest)
+    return issue, [], waits
 
 
 def _is_at_home(path: Path, name: str, digest: str) -> bool:
@@ -138,15 +148,20 @@ def _is_at_home(path: Path, name: str, digest: str) -> bool:
     return hashlib.sha256(data).hexdigest() == digest and content is not None and content.get("file") == name
 
 
-def _content(data: bytes) -> tuple[dict | None, str]:
-    """The content of a file, and what is wrong with it ("": nothing)."""
+def _content(data: bytes, proved: bool = True) -> tuple[dict | None, str]:
+    """The content of a file, and what is wrong with it ("": nothing). proved: its seal is worked out."""
+    from msgspec import DecodeError
+    from msgspec.json import decode
+
     try:
-        content = json.loads(data)
-    except (ValueError, RecursionError):
+        content = decode(data)
+    except (DecodeError, UnicodeDecodeError, RecursionError):
         return None, "it was changed and can't be read any more"
-    if not isinstance(content, dict) or content.get("seal") != seal_of(content):
+    if not isinstance(content, dict) or "seal" not in content or (proved and content["seal"] != seal_of(content)):
         return None, "it was changed after it was signed (its seal does not fit its content)"
-    return (content, "") if as_bytes(content) == data else (None, "it was written over in another form after it was signed")
+    if proved and as_bytes(content) != data:
+        return None, "it was written over in another form after it was signed"
+    return content, ""
 
 
 def _strays(place: Path, names: list[str], listed: set[str], digests: Mapping[str, str]) -> list[Finding]:

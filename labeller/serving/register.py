@@ -208,7 +208,7 @@ def _is_about(each: Finding, subject: str) -> bool:
 def content_of(opened: Opened, register: Register, menu: Menu, laws: Sequence[str], signed: Signature,
                findings: Sequence[Finding], taken: Sequence[dict], documents: Sequence[dict] = ()) -> dict:  # fmt: skip
     """A sign-off, without its seal. number counts all menus; replaces: the number of the same menu that it puts out of force,
-    or null; previous: seal of the sign-off before, "" for the first."""
+    or null; previous: checksum of the sign-off before, "" for the first."""
     from labeller import __version__
 
     workshop = opened.workshop
@@ -262,7 +262,8 @@ def append(folder: Path, content: Mapping[str, object]) -> Issued | Finding:
         settle(place)
         put_new(place / hidden(name), place / name)
         settle(place)
-        return Issued(name, int(content["number"]), str(content["menu"]), str(sealed["seal"]), sealed)
+        digest = hashlib.sha256(data).hexdigest()
+        return Issued(name, int(content["number"]), str(content["menu"]), str(sealed["seal"]), sealed, digest)
 
 
 def _finish(place: Path, register: Register) -> None:

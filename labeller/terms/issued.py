@@ -10,13 +10,15 @@ from labeller.terms.findings import Finding
 
 class Issued(NamedTuple):
     """One sign-off. file: its name in ``issued/``. seal: SHA-256 (hex) over its content without the seal. content: as it stands
-    in the file; its keys are described where it is made (:func:`labeller.serving.register.content_of`)."""
+    in the file; its keys are described where it is made (:func:`labeller.serving.register.content_of`). digest: SHA-256 (hex) of
+    the file's bytes, which the next sign-off names."""
 
     file: str
     number: int
     menu: str
     seal: str
     content: Mapping[str, object]
+    digest: str = ""
 
     @property
     def date(self) -> str:
@@ -41,5 +43,5 @@ class Register(NamedTuple):
 
     @property
     def head(self) -> str:
-        """Seal of the newest sign-off, "" before the first."""
-        return self.issues[-1].seal if self.issues else ""
+        """Checksum of the newest sign-off's file, "" before the first."""
+        return self.issues[-1].digest if self.issues else ""
