@@ -442,7 +442,7 @@ def test_pages_have_the_paper_asked_for():
 def test_an_answer_with_a_doubt_left_is_shown_with_what_remains():
     left = Answer("ask the kitchen", "ask the kitchen: make fresh without cream?", (Change("cream", "leave off"),),
                   (("milk", "contains", ()),), (("milk", "may_contain", ("oil",)),))  # fmt: skip
-    runs = kitchen_cards._answer_runs(kitchen_cards._Desk(LOOKS, cards.sheet.faces(LOOKS), (600, 800)), left, {})
+    runs = kitchen_cards._answer_runs(kitchen_cards.Desk(LOOKS, cards.sheet.faces(LOOKS), (600, 800)), left, {})
     assert [text.strip() for text, _ in runs] == ["ask the kitchen: make fresh without cream?", "as written, contains: milk",
                                                   "after the change, supplier’s warning: milk (oil)"]  # fmt: skip
 

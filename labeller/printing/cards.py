@@ -81,7 +81,7 @@ def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str =
                   kitchen_name: str = "", language: str = "en", looks: Looks, nutrition: bool = False,
                   names: Mapping[str, str] | None = None, issue: str = "", also: Sequence[Tongue] = (),
                   code: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """A folded card for each dish, the same on both faces. per_page 1: the sheet folds once across; 2: the sheet is cut into
+    """A folded card for each dish, the same on both faces; a QR code has no place on it (``code`` is not used). per_page 1: the sheet folds once across; 2: the sheet is cut into
     two, each of which folds once."""
     words, silent = guest_words(looks, language)
     others, told = _tongues(looks, also)
@@ -102,7 +102,6 @@ def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str =
             found.append(finding("sheet-too-full", NOWHERE, text, "shorten its description, or print one card a sheet"))
         faces.append(face)
     pages = [tuple(_tents(faces[start : start + per_page], width, size, looks)) for start in range(0, len(faces), per_page)]
-    pages = sheet.with_code(pages, size, code)
     data = sheet.paint(pages, size, title="Tent cards", author=kitchen_name, subject=_versions(declarations), language=language)
     return data, tuple(found) + sheet.letters_and_fonts(pages, looks) + silent
 

@@ -35,7 +35,7 @@ _GROWING = ("heading", "body", "small")
 ROLL_LONGEST = 20  # a ticket may be so many times longer than the longest label of its roll
 
 
-class _Block(NamedTuple):
+class Block(NamedTuple):
     """Lines that stay together, set in one or more columns: (offset from the left, rows). rule: weight of the line above it
     (points, 0: none); above: room before it; frame: True for an outline around it. group: what it belongs to ("seat 3"): a
     group stays on one page where it can, and its first block is said again on each further page."""
@@ -51,7 +51,7 @@ class _Block(NamedTuple):
         return max((sheet.height(rows) for _, rows in self.columns), default=0.0)
 
 
-class _Desk(NamedTuple):
+class Desk(NamedTuple):
     """What setting needs: looks, faces, paper, margins. scale: of the type sizes of the style. said: the words of a language, None: English.
     edge: margin of a roll, where a page has that of the style."""
 
@@ -101,12 +101,12 @@ def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, d
     """The kitchen's own card of a recipe or dish: what it makes, each line with amount and grams, allergens of each line,
     equipment, what can be changed. recipe: as the kitchen wrote it; without it the lines are those of the record. issue: who
     signed this state, at the foot."""
-    desk = _Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
+    desk = Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
     foot = desk.set([(" ".join(declaration.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
-                     *_issue(desk, issue),
+                     *issue_runs(desk, issue),
                      (_versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version),
                       desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
-    pages = _largest(desk, lambda each: _recipe_blocks(each, declaration, recipe, date, kitchen_name, names or {}), foot)
+    pages = largest(desk, lambda each: _recipe_blocks(each, declaration, recipe, date, kitchen_name, names or {}), foot)
     pages = sheet.with_code(pages, desk.size, code)
     subject = "Recipe card · " + _versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version)
     data = sheet.paint(pages, desk.size, title=declaration.dish, author=kitchen_name, subject=subject, language=language)
@@ -120,16 +120,16 @@ def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks:
     said, silent = guest_words(looks, language)
     faces = sheet.faces(looks)
     long = roll.label_h * MM * ROLL_LONGEST if roll else 0.0
-    desk = _Desk(looks, faces, (roll.page_w * MM, long) if roll else sheet.page_size(looks, page), said=said, edge=roll.left * MM if roll else 0.0)
+    desk = Desk(looks, faces, (roll.page_w * MM, long) if roll else sheet.page_size(looks, page), said=said, edge=roll.left * MM if roll else 0.0)
     law = said.say(f"law {ticket.law}") if f"law {ticket.law}" in said.english else ticket.law
     versions = said.say("versions", law, said.day(ticket.date), ticket.kitchen_version, ticket.data_version)
     foot = desk.set([(" ".join(ticket.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
-                     *_issue(desk, issue), (versions, desk.ink("regular", "foot", "quiet"))], 1.0 if roll else 0.85)  # fmt: skip
+                     *issue_runs(desk, issue), (versions, desk.ink("regular", "foot", "quiet"))], 1.0 if roll else 0.85)  # fmt: skip
     if roll:
         laid, tall = _strip(desk, _ticket_blocks(desk, ticket), foot)
         pages, size = [laid], (desk.size[0], tall)
     else:
-        pages, size = _largest(desk, lambda each: _ticket_blocks(each, ticket), foot), desk.size
+        pages, size = largest(desk, lambda each: _ticket_blocks(each, ticket), foot), desk.size
     pages = sheet.with_code(pages, size, code)
     data = sheet.paint(pages, size, title=said.say("ticket"), author=ticket.kitchen, subject=f"{ticket.menu} · {versions}", language=language)
     return data, sheet.letters_and_fonts(pages, looks) + silent + _reasons_stay(ticket, said)
@@ -144,7 +144,7 @@ def _reasons_stay(ticket: Ticket, said: GuestWords) -> tuple[Finding, ...]:
     return (finding("sheet-language", NOWHERE, text, "explain them to whoever reads the ticket in another language"),)
 
 
-def _issue(desk: _Desk, issue: str) -> list[tuple[str, Ink]]:
+def issue_runs(desk: Desk, issue: str) -> list[tuple[str, Ink]]:
     return [(f"{issue} · ", desk.ink("bold", "foot"))] if issue else []
 
 
@@ -153,35 +153,35 @@ def _versions(law: str, law_date: str, kitchen: str, data: str) -> str:
     return f"law: {LAWS.get(law, law)}{as_of} · kitchen version {kitchen} · data version {data}"
 
 
-def _heading(desk: _Desk, small: str, title: str, date: str, kitchen: str) -> _Block:
+def heading(desk: Desk, small: str, title: str, date: str, kitchen: str) -> Block:
     quiet = desk.ink("regular", "body", "quiet")
     left = desk.set([(f"{small}\n", quiet), (title, desk.ink("bold", "title"))], 0.48)
     right = desk.set([(f"{kitchen}\n", quiet), (date, desk.ink("bold", "date"))], 0.52)
     shift = desk.width - max((row.width for row in right), default=0.0)
-    return _Block(((0.0, left), (shift, right)))
+    return Block(((0.0, left), (shift, right)))
 
 
 # --- recipe card -------------------------------------------------------------------------------------------------------
 
 
-def _recipe_blocks(desk: _Desk, one: Declaration, recipe: Recipe | None, date: str, kitchen: str, names: Mapping[str, str]
-                   ) -> list[_Block]:  # fmt: skip
+def _recipe_blocks(desk: Desk, one: Declaration, recipe: Recipe | None, date: str, kitchen: str, names: Mapping[str, str]
+                   ) -> list[Block]:  # fmt: skip
     body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
-    blocks = [_heading(desk, "Recipe card", one.dish, day_words(date), kitchen)]
+    blocks = [heading(desk, "Recipe card", one.dish, day_words(date), kitchen)]
     if one.record.description:
-        blocks.append(_Block(((0.0, desk.set([(one.record.description, desk.ink("italic", "body"))])),), above=desk.gap / 2))
+        blocks.append(Block(((0.0, desk.set([(one.record.description, desk.ink("italic", "body"))])),), above=desk.gap / 2))
     if one.stopped:
         stops = [item for item in (*one.findings, *one.record.findings) if item.severity == STOP]
         why = f"\n{stops[0].text} ({stops[0].place})" if stops else ""
-        blocks.append(_Block(((desk.gap, desk.set([(NO_ANSWER, desk.ink("bold", "heading")), (why, small)], 0.95)),),
+        blocks.append(Block(((desk.gap, desk.set([(NO_ANSWER, desk.ink("bold", "heading")), (why, small)], 0.95)),),
                              above=2 * desk.gap, frame=True))  # fmt: skip
     facts = [(name, text) for name, text in _facts(one, recipe) if text]
     for place, (name, text) in enumerate(facts):
-        blocks.append(_Block(((0.0, desk.set([(name, bold)], 0.2)), (0.2 * desk.width, desk.set([(text, body)], 0.8))),
+        blocks.append(Block(((0.0, desk.set([(name, bold)], 0.2)), (0.2 * desk.width, desk.set([(text, body)], 0.8))),
                              above=0.0 if place else desk.gap))  # fmt: skip
     blocks += _line_blocks(desk, one, recipe, names)
     if recipe is not None and recipe.instructions:
-        blocks.append(_Block(((0.0, desk.set([(recipe.instructions, body)])),), desk.rule("thin"), desk.gap))
+        blocks.append(Block(((0.0, desk.set([(recipe.instructions, body)])),), desk.rule("thin"), desk.gap))
     return blocks if one.stopped else blocks + _allergen_blocks(desk, one, names)
 
 
@@ -225,22 +225,22 @@ _SHARES = (0.26, 0.15, 0.11, 0.29, 0.19)  # columns of the lines: name, as writt
 _UNCHANGED = (0.26, 0.15, 0.11, 0.48)  # the same where nothing can be changed
 
 
-def _line_blocks(desk: _Desk, one: Declaration, recipe: Recipe | None, names: Mapping[str, str]) -> list[_Block]:
+def _line_blocks(desk: Desk, one: Declaration, recipe: Recipe | None, names: Mapping[str, str]) -> list[Block]:
     body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
     heads = ("Line", "As written", "Grams", "Allergens of the line", "Can be changed")
     lines = _lines(one, recipe)
     if not any(change for *_, change in lines):
         heads = heads[:-1]
-    blocks = [_Block(_columns(desk, [[(head, desk.ink("bold", "small"))] for head in heads]), 0.0, desk.gap)]
+    blocks = [Block(_columns(desk, [[(head, desk.ink("bold", "small"))] for head in heads]), 0.0, desk.gap)]
     told = all(any(_runs_through(fact, name) for name, *_ in lines) for fact in one.record.facts)
     for place, (name, written, grams, change) in enumerate(lines):
         allergens = _line_allergens(desk, one, name, told, names)
         runs = [[(name, bold)], [(written, body)], [(grams, body)], allergens, [(change, small)]][: len(heads)]
-        blocks.append(_Block(_columns(desk, runs), desk.rule("hair" if place else "thick"), desk.gap * 0.7))
+        blocks.append(Block(_columns(desk, runs), desk.rule("hair" if place else "thick"), desk.gap * 0.7))
     return blocks
 
 
-def _columns(desk: _Desk, columns: Sequence[sheet.Runs]) -> tuple[tuple[float, tuple[Row, ...]], ...]:
+def _columns(desk: Desk, columns: Sequence[sheet.Runs]) -> tuple[tuple[float, tuple[Row, ...]], ...]:
     out, x = [], 0.0
     for share, runs in zip(_SHARES if len(columns) == len(_SHARES) else _UNCHANGED, columns, strict=True):
         out.append((x, desk.set(runs, share)))
@@ -283,7 +283,7 @@ def _way(leave_off: bool, instead: str) -> str:
     return ", or ".join(filter(None, ["leave off" if leave_off else "", f"{instead} instead" if instead else ""]))
 
 
-def _line_allergens(desk: _Desk, one: Declaration, name: str, told: bool, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
+def _line_allergens(desk: Desk, one: Declaration, name: str, told: bool, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
     """What one line brings: facts whose path runs through it, and the kinds of the record's component. told: every fact of the
     record runs through some line, so that a line without any has none."""
     small, bold = desk.ink("regular", "small"), desk.ink("bold", "small")
@@ -318,10 +318,10 @@ def _kinds(one: Ingredient) -> Iterable[str]:
         yield from _kinds(each)
 
 
-def _allergen_blocks(desk: _Desk, one: Declaration, names: Mapping[str, str]) -> list[_Block]:
+def _allergen_blocks(desk: Desk, one: Declaration, names: Mapping[str, str]) -> list[Block]:
     body, bold = desk.ink("regular", "body"), desk.ink("bold", "body")
     title = desk.set([("Allergens of the whole", desk.ink("bold", "heading"))])
-    blocks = [_Block(((0.0, title),), desk.rule("thick"), 2 * desk.gap)]
+    blocks = [Block(((0.0, title),), desk.rule("thick"), 2 * desk.gap)]
     for state, words in by_state(one, names).items():
         blocks.append(_pair(desk, STATES[state], ", ".join(words), bold, bold if state == CONTAINS else body))
     none = [kind_word(key, names) for key, (state, *_) in one.states.items()
@@ -332,28 +332,28 @@ def _allergen_blocks(desk: _Desk, one: Declaration, names: Mapping[str, str]) ->
     return blocks
 
 
-def _pair(desk: _Desk, name: str, text: str, left: Ink, right: Ink) -> _Block:
+def _pair(desk: Desk, name: str, text: str, left: Ink, right: Ink) -> Block:
     columns = ((0.0, desk.set([(name, left)], 0.27)), (0.27 * desk.width, desk.set([(text, right)], 0.73)))
-    return _Block(columns, 0.0, desk.gap / 4)
+    return Block(columns, 0.0, desk.gap / 4)
 
 
 # --- ticket ------------------------------------------------------------------------------------------------------------
 
 
-def _ticket_blocks(desk: _Desk, ticket: Ticket) -> list[_Block]:
+def _ticket_blocks(desk: Desk, ticket: Ticket) -> list[Block]:
     title = desk.words.say("ticket table", ticket.table) if ticket.table else desk.words.say("ticket")
     when = desk.words.day(ticket.date, weekday=True)
     if desk.narrow:
         quiet = desk.ink("regular", "body", "quiet")
-        head = _Block(((0.0, desk.set([(f"{ticket.kitchen} · {title}\n", quiet), (f"{ticket.menu}\n", desk.ink("bold", "heading")),
+        head = Block(((0.0, desk.set([(f"{ticket.kitchen} · {title}\n", quiet), (f"{ticket.menu}\n", desk.ink("bold", "heading")),
                                        (when, desk.ink("bold", "date"))])),))  # fmt: skip
     else:
-        head = _heading(desk, title, ticket.menu, when, ticket.kitchen)
+        head = heading(desk, title, ticket.menu, when, ticket.kitchen)
     return [head] + [block._replace(group=f"{place} {seat.seat}") for place, seat in enumerate(ticket.seats)
                      for block in _seat_blocks(desk, seat, ticket.names)]  # fmt: skip
 
 
-def _seat_blocks(desk: _Desk, seat: TicketSeat, names: Mapping[str, str]) -> list[_Block]:
+def _seat_blocks(desk: Desk, seat: TicketSeat, names: Mapping[str, str]) -> list[Block]:
     big, body, bold = desk.ink("bold", "date"), desk.ink("regular", "body"), desk.ink("bold", "body")
     quiet = desk.ink("italic", "body", "quiet")
     said = desk.words
@@ -363,7 +363,7 @@ def _seat_blocks(desk: _Desk, seat: TicketSeat, names: Mapping[str, str]) -> lis
         columns: tuple[tuple[float, tuple[Row, ...]], ...] = ((desk.gap / 2, desk.set([*number, ("\n", big), *avoids], 0.95)),)
     else:
         columns = ((desk.gap, desk.set(number, 0.2)), (0.2 * desk.width, desk.set(avoids, 0.8)))
-    blocks = [_Block(columns, above=(2 if desk.narrow else 3) * desk.gap, frame=True)]
+    blocks = [Block(columns, above=(2 if desk.narrow else 3) * desk.gap, frame=True)]
     for place, (course, dish, answer) in enumerate(seat.dishes):
         answered = _answer_runs(desk, answer, names)
         if desk.narrow:
@@ -372,9 +372,9 @@ def _seat_blocks(desk: _Desk, seat: TicketSeat, names: Mapping[str, str]) -> lis
         else:
             columns = ((0.0, desk.set([(course, quiet)], 0.14)), (0.14 * desk.width, desk.set([(dish, bold)], 0.34)),
                        (0.48 * desk.width, desk.set(answered, 0.52)))  # fmt: skip
-        blocks.append(_Block(columns, desk.rule("hair") if place else 0.0, desk.gap * (0.7 if place else 1)))
+        blocks.append(Block(columns, desk.rule("hair") if place else 0.0, desk.gap * (0.7 if place else 1)))
     sign = said.say("checked by", seat.seat, "______________", "______________")
-    return [*blocks, _Block(((0.0, desk.set([(sign, body)])),), desk.rule("thin"), desk.gap)]
+    return [*blocks, Block(((0.0, desk.set([(sign, body)])),), desk.rule("thin"), desk.gap)]
 
 
 def answer_words(answer: Answer, said: GuestWords) -> str:
@@ -392,7 +392,7 @@ def answer_words(answer: Answer, said: GuestWords) -> str:
     return f"{said.say('ask')}: {change}?" if verdict == "ask" else f"{change}, {said.say('confirm')}"
 
 
-def _answer_runs(desk: _Desk, answer: Answer, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
+def _answer_runs(desk: Desk, answer: Answer, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
     loud = desk.ink("regular" if answer.verdict == NOTHING_ON_RECORD and not answer.changes else "bold", "body")
     small = desk.ink("regular", "small")
     said = desk.words
@@ -408,7 +408,7 @@ def _answer_runs(desk: _Desk, answer: Answer, names: Mapping[str, str]) -> list[
 # --- pages -------------------------------------------------------------------------------------------------------------
 
 
-def _largest(desk: _Desk, blocks: Callable[[_Desk], list[_Block]], foot: Sequence[Row]) -> list[Page]:
+def largest(desk: Desk, blocks: Callable[[Desk], list[Block]], foot: Sequence[Row]) -> list[Page]:
     """The largest type that needs no further page and divides no word."""
     tried = []
     for scale in _SCALES:
@@ -419,11 +419,11 @@ def _largest(desk: _Desk, blocks: Callable[[_Desk], list[_Block]], foot: Sequenc
     return min(tried, key=lambda one: (len(one[0]), one[1]))[0]
 
 
-def _pages(desk: _Desk, blocks: Sequence[_Block], foot: Sequence[Row]) -> list[Page]:
+def _pages(desk: Desk, blocks: Sequence[Block], foot: Sequence[Row]) -> list[Page]:
     """Blocks down the page; the first (the heading) stands on every page."""
     head, rest = blocks[0], blocks[1:]
     room = desk.size[1] - 2 * desk.margin - head.height - 1.5 * desk.gap - sheet.height(foot)
-    dealt: list[list[_Block]] = [[]]
+    dealt: list[list[Block]] = [[]]
     used = 0.0
     for number, block in enumerate(rest):
         starts = bool(block.group) and (number == 0 or rest[number - 1].group != block.group)
@@ -438,14 +438,14 @@ def _pages(desk: _Desk, blocks: Sequence[_Block], foot: Sequence[Row]) -> list[P
     return [_page(desk, head, group, foot, number, len(dealt)) for number, group in enumerate(dealt, 1)]
 
 
-def _strip(desk: _Desk, blocks: Sequence[_Block], foot: Sequence[Row]) -> tuple[Page, float]:
+def _strip(desk: Desk, blocks: Sequence[Block], foot: Sequence[Row]) -> tuple[Page, float]:
     """Everything under one another on a strip, and its length."""
     tall = 2 * desk.gap + sum(block.above + block.height for block in blocks) + 2 * desk.gap + sheet.height(foot) + 2 * desk.gap
     own = desk._replace(size=(desk.size[0], tall))
     return _page(own, blocks[0], blocks[1:], foot, 0, 0), tall
 
 
-def _page(desk: _Desk, head: _Block, blocks: Sequence[_Block], foot: Sequence[Row], number: int, count: int) -> Page:
+def _page(desk: Desk, head: Block, blocks: Sequence[Block], foot: Sequence[Row], number: int, count: int) -> Page:
     left, y = desk.margin, desk.size[1] - (2 * desk.gap if desk.narrow else desk.margin)
     items: list[Item] = []
     for offset, rows in head.columns:

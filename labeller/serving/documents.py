@@ -252,6 +252,20 @@ class Press:
         stem = f"recipe-cards/{slug(recipe.name)}"
         return self._sheet(stem, recipe_card_pdf, declaration, recipe, told=self.told(stem, menu or self._menu_with(recipe), (recipe.name,)))
 
+    def box_card(self, recipe: Recipe, batch: Batch | None = None) -> Printed:
+        """The card for a mixed box: each piece, then the whole."""
+        from labeller.printing.box_card import Piece, box_card_pdf
+
+        stem = f"{label_runs.stem_of(recipe, batch)}-box-card"
+        made = self.declaration(recipe, batch)
+        held = [(line, self.opened.workshop.names.recipe(line.name)) for line in recipe.lines if recipe.kind == "pack"]
+        if made is None or not held:
+            return Printed(f"{stem}.pdf", b"", (finding("box-card-needs-pieces", recipe.place, f"“{recipe.name}” is no pack that holds pieces",
+                                                        "name a pack with --pack that has a list `holds:`", recipe.name),))  # fmt: skip
+        pieces = [Piece(line.amount.number.mid if line.amount else 1.0, line.name, self.declaration(one) if one else None) for line, one in held]
+        names = (recipe.name, *(one.name for _, one in held if one))
+        return self._sheet(stem, box_card_pdf, made, pieces, told=self.told(stem, self._menu_with(recipe), names))
+
     def _menu_with(self, recipe: Recipe) -> Menu:
         for menu in self.opened.kitchen.menus.values():
             if menu.starts <= self.opened.date <= (menu.ends or "9999") and recipe.name in {*self.used_in(menu), *menu.dishes()}:
@@ -306,6 +320,27 @@ class Press:
         text = json.dumps([as_json(each) for each in self.of_menu(menu)], ensure_ascii=False, indent=1)
         stem = f"{slug(menu.name)}-records"
         return Printed(f"{stem}.json", text.encode("utf-8"), told=self.told(stem, menu))
+
+    def record_pages(self, printed: Iterable[Printed]) -> list[Printed]:
+        """For each mark on the prints the page behind its QR code; none where the kitchen gives no address."""
+        from labeller.printing.record_page import record_page
+
+        if not self.opened.kitchen.web:
+            return []
+        looks, out = self._looks()[0], []
+        for each in printed:
+            told = each.told or {}
+            marks = told.get("marks") or {told.get("mark", ""): {}}
+            for mark, of in marks.items() if each.content else ():
+                recipes = [recipe for name in ([of["dish"]] if of else told["dishes"]) if (recipe := self.opened.workshop.names.recipe(name))]
+                made = [one for recipe in recipes if (one := self.declaration(recipe, batch_of(self.opened, recipe))) is not None]
+                facts = (("Mark", mark), ("Batch", of.get("batch", "")), ("Lot", of.get("lot", "")), ("Menu", told.get("menu", "")),
+                         ("Law", f"{self.wanted.law.upper()}, as of {self.opened.date}"), ("Kitchen version", told["kitchen_version"]),
+                         ("Data version", told["data_version"]), ("Sign-off", told.get("says", "") or f"no. {told['number']}"))  # fmt: skip
+                text, found = record_page(mark, Path(each.file).stem.replace("-", " "), facts, made, kitchen_name=self.opened.kitchen.name,
+                                          looks=looks, names=self.kind_names(), language=self.wanted.language)  # fmt: skip
+                out.append(Printed(f"records/{mark}.html", text.encode("utf-8"), found, {**told, "mark": mark}))
+        return out
 
     def labels(self, recipe: Recipe, batch: Batch | None) -> Printed:
         """Labels of one pack; those of a day are made by :mod:`labeller.serving.label_runs`."""

@@ -218,3 +218,8 @@ def _kitchen_labels(press: Press, jobs: Iterable[Job], what: str, made) -> list[
             "dishes": {entry["dish"]: entry["digest"] for entry in entries}}  # fmt: skip
     sheet = f"-sheet-{press.wanted.sheet}" if press.wanted.sheet else ""
     return [Printed(f"{stem}{sheet}.pdf", pdf, (*faults, *found), told)]
+
+
+def box_cards(press: Press, jobs: Iterable[Job]) -> list[Printed]:
+    """A card for each mixed box among the jobs."""
+    return [press.box_card(recipe, batch) for recipe, batch in jobs]

@@ -17,9 +17,9 @@ from labeller.serving.writing import aside, write
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.kitchen import Batch, Menu, Recipe
 
-WHAT = ("labels", "run-sheet", "tray-labels", "tub-labels", "cards", "matrix", "ticket", "floor-page", "recipe-cards", "records",
+WHAT = ("labels", "run-sheet", "tray-labels", "tub-labels", "box-card", "cards", "matrix", "ticket", "floor-page", "recipe-cards", "records",
         "test-print", "all")  # fmt: skip
-RUNS = {"labels": label_runs.labels, "run-sheet": label_runs.run_sheets}
+RUNS = {"labels": label_runs.labels, "run-sheet": label_runs.run_sheets, "box-card": label_runs.box_cards}
 KITCHEN_LABELS = {"tray-labels": label_runs.tray_labels, "tub-labels": label_runs.tub_labels}
 
 
@@ -59,10 +59,11 @@ def run(args: argparse.Namespace) -> int:
     wrong = _law_wrong(kitchen, wanted)
     if wrong:
         return show.refused(wrong, args.format)
-    made, problems = _documents(args, kitchen, Press(kitchen, wanted))
+    press = Press(kitchen, wanted)
+    made, problems = _documents(args, kitchen, press)
     if problems:
         return show.refused(problems, args.format)
-    return _write(kitchen, args.out, made, args.format)
+    return _write(kitchen, args.out, [*made, *press.record_pages(made)], args.format)
 
 
 def _law_wrong(kitchen: Opened, wanted: Wanted) -> tuple[Finding, ...]:
@@ -141,7 +142,8 @@ def everything(kitchen: Opened, press: Press) -> list[Printed]:
     names = kitchen.workshop.names
     jobs = [(recipe, batch) for batch in kitchen.kitchen.batches.values()
             if batch.makes and batch.date == kitchen.date and (recipe := names.recipe(batch.makes)) and recipe.kind != "recipe"]  # fmt: skip
-    return [*made, *label_runs.labels(press, jobs), *label_runs.run_sheets(press, jobs)]
+    return [*made, *label_runs.labels(press, jobs), *label_runs.run_sheets(press, jobs),
+            *label_runs.box_cards(press, [job for job in jobs if job[0].kind == "pack" and len(job[0].lines) > 1])]
 
 
 def of_menu(press: Press, menu: Menu) -> list[Printed]:
@@ -159,7 +161,7 @@ def _write(kitchen: Opened, out: Path | None, made: list[Printed], form: str) ->
             at = each.file
             if each.content:
                 written.append(write(folder / at, each.content))
-            elif moved := aside(folder / at):
+            elif at and (moved := aside(folder / at)):
                 void.append(moved)
         note_prints(folder, [(each.file, each.content, each.told) for each in made])
     except OSError as problem:
@@ -174,8 +176,12 @@ def _told(written: list[Path], void: list[Path], findings: tuple[Finding, ...], 
         show.as_json({"written": [str(path) for path in written], "moved_aside": [str(path) for path in void],
                       "findings": [each.as_json() for each in findings]})  # fmt: skip
     else:
+        behind = [path for path in written if path.parent.name == "records"]
         for path in written:
-            print(path)
+            if path not in behind:
+                print(path)
+        if behind:
+            print(f"{behind[0].parent}  ({len(behind)} page{'s' if len(behind) != 1 else ''} behind QR codes: put them where `web:` points)")
         for path in void:
             print(f"{path}  (moved aside: it no longer holds)")
         if findings:
@@ -190,6 +196,7 @@ def print_everything(folder: Path, date: str, form: str, before: str) -> int:
         return show.refused(kitchen.findings, form)
     press = Press(kitchen, Wanted(kitchen.kitchen.law))
     made = everything(kitchen, press)
+    made += press.record_pages(made)
     written = [write(folder / "out" / each.file, each.content) for each in made if each.content]
     note_prints(folder / "out", [(each.file, each.content, each.told) for each in made])
     found = everything_found(kitchen)

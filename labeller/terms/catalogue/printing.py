@@ -46,6 +46,8 @@ SHEETS: tuple[Entry, ...] = (
     Entry("sheet-term-missing", "doubt", "none", "A language has no word for an allergen on this sheet",
           "The name of its group stands instead; who avoids one kind only is told less than the record knows.",
           "Add the word, or tell the guest in words."),
+    Entry("box-card-needs-pieces", "doubt", "none", "Only a pack that holds pieces has a box card",
+          "There is nothing to tell piece by piece.", "Name a pack with `holds:`."),
     Entry("page-only-for-tickets", "doubt", "none", "Only a ticket can be printed on a ticket roll",
           "A sheet would be cut at the width of the roll.", "Name a paper size."),
     Entry("sheet-too-full", "doubt", "none", "A text does not fit its place on a sheet even at the smallest type",
