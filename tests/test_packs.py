@@ -244,6 +244,14 @@ def test_a_single_portion_pack_counts_by_its_portion():
     assert "calcium_mg" not in printed(made(record, "eu", replace(asked, lines=holding(4).lines, serving="1 piece")))
 
 
+def test_one_fatty_acid_brings_the_other_under_us_law():
+    """101.9(c)(2)(iii)-(iv): polyunsaturated fat must stand when monounsaturated does, and the reverse."""
+    record = dish(FIVE["amounts"] | {"monounsaturates_g": 3.0, "polyunsaturates_g": 2.0}, 100)
+    asked = Recipe("plate", "dish", NOWHERE, (), also_declared=("monounsaturates",))
+    assert {"monounsaturates_g", "polyunsaturates_g"} <= set(printed(made(record, "us", asked)))
+    assert "polyunsaturates_g" not in printed(made(record, "eu", asked))
+
+
 def test_voluntary_lines_stand_only_when_asked_for():
     record = dish(FIVE["amounts"] | {"monounsaturates_g": 3.0, "polyunsaturates_g": 2.0, "vitamin_c_mg": 45.0}, 100)
     assert not {"monounsaturates_g", "vitamin_c_mg"} & set(printed(made(record, "us")))

@@ -129,7 +129,8 @@ def table(record: DishRecord, law: Law, words: Words, also: tuple[str, ...] = ()
 
 
 def asked_keys(also: tuple[str, ...], law: Law) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """(keys of the law's lines, names without one) for nutrients named as a kitchen does ("vitamin c", "fibre", "potassium")."""
+    """(keys of the law's lines, names without one) for nutrients named as a kitchen does ("vitamin c", "fibre", "potassium");
+    with those that the law wants beside them."""
     keys, unheard = [], []
     for name in also:
         wanted = "_".join(name.lower().replace("fiber", "fibre").split())
@@ -137,6 +138,7 @@ def asked_keys(also: tuple[str, ...], law: Law) -> tuple[tuple[str, ...], tuple[
         keys += found
         if not found:
             unheard.append(name)
+    keys += [line.key for line in law.lines if line.along in keys]
     return tuple(dict.fromkeys(keys)), tuple(unheard)
 
 

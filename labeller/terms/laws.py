@@ -78,7 +78,8 @@ class NutrientLine(NamedTuple):
     part_of: key of the line it is a part of. reference: daily amount in the unit of the key, None = no percentage.
     percent_of: quantity the percentage is of. percent_rounding: key of its rounding table; percent_from: ``declared`` or
     ``actual``.
-    around: text with ``{}`` where name and amount are one ("Includes {} Added Sugars").
+    around: text with ``{}`` where name and amount are one ("Includes {} Added Sugars"). along: a voluntary line that this one must
+    go with.
     """
 
     key: str
@@ -96,6 +97,7 @@ class NutrientLine(NamedTuple):
     around: str
     rule: Rule
     reference_rule: Rule
+    along: str = ""
 
 
 class Figure(NamedTuple):
