@@ -5,7 +5,7 @@
 Floor: one sparse product a level of nesting with its assembly (SciPy where there is one), mass and plain sums only. Loop: a
 recursive Python loop over recipes and nutrients. Ours: the engine's columns from lines that are ready for weighing, every step of
 the mass, 51 nutrients and the share of weight that each is known for. Ready: from the kitchen as read to those lines (names
-looked up, amounts turned to grams, treatments chosen). Walk: the same recipes one by one with their words, as ``why`` wants them.
+looked up, amounts turned to grams, treatments chosen). Walk: the same recipes one by one, as a single dish is worked out.
 """
 
 from __future__ import annotations
@@ -29,7 +29,8 @@ TIERS = ((0.5, 0), (0.85, 1), (1.0, 2))  # half components, then preparations ma
 
 
 def recipe(rng: random.Random, nr: int, below: range) -> Recipe:
-    """Two to nine lines, up to three of them sub-recipes; a third of the batches lose water or are weighed or poured off."""
+    """Two to nine lines, up to three of them sub-recipes; a third of the batches lose water or are weighed or poured off,
+    half of them are cooked by a method."""
     names = rng.sample(sorted(FOODS), rng.randint(2, 6))
     lines = [Line(name, amount(round(rng.uniform(5, 500), 1)), HERE, food=FOODS[name]) for name in names]
     if below:
@@ -43,7 +44,8 @@ def recipe(rng: random.Random, nr: int, below: range) -> Recipe:
         more |= {"makes": Makes(HERE, "", Span.of(round(total * 0.9))), "loss": (Loss("evaporated", 0.5, HERE), Loss("left behind", 0.5, HERE))}
     elif kind < 0.35:
         more["poured_off"] = (PouredOff((lines[0].name,), Span.of(0.2), HERE),)
-    return Recipe(f"recipe {nr}", "recipe", HERE, tuple(lines), equipment=(), **more)
+    method = rng.choice(("", "", "boiled", "baked"))
+    return Recipe(f"recipe {nr}", "recipe", HERE, tuple(lines), equipment=(), method=method, **more)
 
 
 def kitchen(number: int) -> Kitchen:
@@ -161,7 +163,7 @@ def measured(number: int) -> None:
         start = time.perf_counter()
         walk.contents(made.recipes, walk.batches(made.recipes), memo=True)
         took = time.perf_counter() - start
-        print(f"{'':8} walk with words, lines made ready too: {number / took:,.0f}/s; "
+        print(f"{'':8} walk, lines made ready too: {number / took:,.0f}/s; "
               f"ours {'reaches' if number / ours >= ASKED else 'falls short of'} the {ASKED:,}/s asked")  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from msgspec import Struct
 from labeller.terms.findings import NOWHERE, Place
 
 
-class Step(Struct, frozen=True):
+class Step(Struct, frozen=True, gc=False):
     """One step of a trail.
 
     what: the step in words and numbers ("800 g less 35 % trimmed = 520 g"). place: the kitchen's line it rests on.

@@ -20,7 +20,7 @@ class Ref(NamedTuple):
     key: str
 
 
-class Input(Struct, frozen=True):
+class Input(Struct, frozen=True, gc=False):
     """A line that is ready for weighing.
 
     grams: per batch, edible, before trim (None: the amount is not known). per_piece: the line counts pieces of a sub-recipe;

@@ -8,7 +8,7 @@ NumPy is imported when a kitchen is worked out, never when this module is.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from labeller.terms.kitchen import Recipe
@@ -53,13 +53,13 @@ def work_all(ready: Sequence[Ready], leaf: Callable[[Ref], Content | None], rete
 
     place = {recipe.name: nr for nr, (recipe, _, _) in enumerate(ready)}
     items, first, fats = _unrolled(ready)
-    lines = _lines(np, items, place)
+    lines, refs = _lines(np, items, place)
+    recipes = _recipes(np, ready, lines, first)
     first = np.array(first, np.int32)
     lines["owner"] = np.repeat(np.arange(len(ready), dtype=np.int32), np.diff(first))
     lines["fat"] = _marked(np, len(items), fats)
-    _leaving(ready, lines, first)
-    recipes = _recipes(np, ready, lines, first)
-    table = _Table(np, items, lines, len(ready), leaf, retention)
+    recipes["nothing"] = ~np.logical_or.reduceat(lines["weighed"], first[:-1]) if ready else np.zeros(0, bool)
+    table = _Table(np, items, refs, lines, len(ready), leaf, retention)
     del items
     levels, done = _levels(np, lines, len(ready))
     for level in levels:
@@ -76,10 +76,10 @@ class _Table:
     """Nutrients per gram, and the shares they are known for beside them: a row for each food or product with the treatments it
     goes through, one of nothing, and then a row for each batch, filled level by level."""
 
-    def __init__(self, np, items: list[Input], lines: Columns, number: int, leaf: Callable[[Ref], Content | None],
-                 retention: Retention):  # fmt: skip
+    def __init__(self, np, items: list[Input], refs: list[Ref], lines: Columns, number: int,
+                 leaf: Callable[[Ref], Content | None], retention: Retention):  # fmt: skip
         self.np = np
-        rows, codes = self._rows(items, lines)
+        rows, codes = self._rows(items, refs, lines)
         zero = (0.0,) * (2 * WIDE)
         self.factors = self._factors(codes, retention)
         contents = [None if ref.kind == "recipe" else leaf(ref) for ref, _ in rows]
@@ -94,18 +94,16 @@ class _Table:
         lines["row"] = np.where(child >= 0, child + nothing + 1, np.where(child == -1, lines["row"], nothing))
         self.weight, self.pieces, self.look = np.zeros(number), np.full(number, np.nan), np.zeros(number, bool)
 
-    def _rows(self, items: list[Input], lines: Columns) -> tuple[list[tuple[Ref, tuple[str, ...]]], dict[tuple[str, ...], int]]:
-        """Each line gets its row (``row``) and the number of its treatments (``treated``, 0 for none)."""
-        refs = [item.ref for item in items]
-        plain = {ref: nr for nr, ref in enumerate(dict.fromkeys(refs))}
-        row, treated = [plain[ref] for ref in refs], [0] * len(items)
-        rows = {(ref, ()): nr for ref, nr in plain.items()}
+    def _rows(self, items: list[Input], refs: list[Ref], lines: Columns) -> tuple[list, dict[tuple[str, ...], int]]:
+        """Treated lines get rows of their own (``row``) and the number of their treatments (``treated``, 0 for none)."""
+        rows = {(ref, ()): nr for nr, ref in enumerate(refs)}
         codes: dict[tuple[str, ...], int] = {(): 0}
-        for nr, item in enumerate(items):
+        lines["treated"] = self.np.zeros(len(items), self.np.int32)
+        for nr in lines.pop("special"):
+            item = items[nr]
             if item.treatments:
-                treated[nr] = codes.setdefault(item.treatments, len(codes))
-                row[nr] = rows.setdefault((item.ref, item.treatments), len(rows))
-        lines["row"], lines["treated"] = self.np.array(row, self.np.int32), self.np.array(treated, self.np.int32)
+                lines["treated"][nr] = codes.setdefault(item.treatments, len(codes))
+                lines["row"][nr] = rows.setdefault((item.ref, item.treatments), len(rows))
         return list(rows), codes
 
     def _factors(self, codes: dict[tuple[str, ...], int], retention: Retention):
@@ -162,29 +160,43 @@ class _Plain(NamedTuple):
 EMPTY: Any = _Plain()
 
 
-def _lines(np, items: list[Input], place: dict[str, int]) -> Columns:
-    grams, trims, kept, alcohol, refuse, child, special = [], [], [], [], [], [], []
+def _lines(np, items: list[Input], place: dict[str, int]) -> tuple[Columns, list[Ref]]:
+    """The columns of all lines, and what they name, each once; ``row`` is the place in it."""
+    grams, trims, kept, named, special = [], [], [], [], []
     for nr, item in enumerate(items):  # one pass: the lines of a large kitchen lie scattered in memory
-        line, span, ref = item.line, item.grams, item.ref
+        line, span = item.line, item.grams
         grams.append(NAN if span is None else span[1])
         trims.append(line.trim[1])
         kept.append(line.kept[1])
-        alcohol.append(item.alcohol)
-        refuse.append(item.refuse)
-        child.append(place.get(ref[1], -2) if ref[0] == "recipe" else -1)
-        if item.cooked is not None or item.per_piece:
+        named.append(item.ref)
+        if item.treatments or item.alcohol or item.refuse or item.per_piece or item.cooked is not None:
             special.append(nr)
-    cooked = [nr for nr in special if items[nr].cooked is not None]
-    factors, melts, weights, number = np.ones(len(items)), np.zeros(len(items)), np.array(grams), len(items)
-    melts[cooked] = [items[nr].cooked_fat for nr in cooked]
-    factors[cooked] = [items[nr].cooked[1] for nr in cooked]
-    return {
-        "grams": np.nan_to_num(weights), "weighed": ~np.isnan(weights), "inside": (1 - np.array(refuse)) * (1 - np.array(trims)),
-        "kept": np.array(kept, float), "cooked": factors, "cooks": _marked(np, number, cooked),
-        "melts": melts, "alcohol": np.array(alcohol),
-        "counted": _marked(np, number, [nr for nr in special if items[nr].per_piece]), "child": np.array(child, np.int32),
-        "tray": np.zeros(number, bool),
-    }  # fmt: skip
+    refs, row = _each_once(np, named)
+    child = np.array([place.get(ref.key, -2) if ref.kind == "recipe" else -1 for ref in refs] or [-1], np.int32)
+    weights, number = np.array(grams), len(items)
+    columns = {"grams": np.nan_to_num(weights), "weighed": ~np.isnan(weights), "inside": 1 - np.array(trims), "kept": np.array(kept, float),
+               "row": row, "child": child[row], "cooked": np.ones(number), "special": special}  # fmt: skip
+    columns |= {key: np.zeros(number) for key in ("alcohol", "melts")}
+    columns |= {key: np.zeros(number, bool) for key in ("cooks", "counted", "tray")}
+    for nr in special:
+        item = items[nr]
+        if item.refuse:
+            columns["inside"][nr] *= 1 - item.refuse
+        if item.alcohol:
+            columns["alcohol"][nr] = item.alcohol
+        if item.per_piece:
+            columns["counted"][nr] = True
+        if item.cooked is not None:
+            columns["cooked"][nr], columns["melts"][nr], columns["cooks"][nr] = item.cooked[1], item.cooked_fat, True
+    return columns, refs
+
+
+def _each_once(np, named: list[Ref]) -> tuple[list[Ref], Any]:
+    """(what is named, each once; the place of each line's in it). Equal names are mostly one object: told apart by that first."""
+    objects = {id(ref): ref for ref in named}
+    refs = {ref: nr for nr, ref in enumerate(dict.fromkeys(objects.values()))}
+    places = {key: refs[ref] for key, ref in objects.items()}
+    return list(refs), np.array([places[id(ref)] for ref in named], np.int32)
 
 
 def _marked(np, number: int, places: list[int]):
@@ -193,47 +205,58 @@ def _marked(np, number: int, places: list[int]):
     return marked
 
 
-def _leaving(ready: Sequence[Ready], lines: Columns, first) -> None:
-    """What is poured off leaves with what is kept back; breading trays are marked."""
-    for nr, (recipe, inputs, _) in enumerate(ready):
-        if recipe.poured_off or recipe.coating:
-            for at, item in enumerate(inputs, first[nr]):
-                for off in recipe.poured_off:
-                    lines["kept"][at] *= off.stays.mid if item.line.name in off.lines else 1.0
-                lines["tray"][at] = recipe.coating is not None and item.line.name in recipe.coating.lines
+SPANS = ("makes", "pieces", "piece", "water change", "fat change", "reduced share", "reduced grams", "taken up", "picked up",
+         "alcohol stays", "serves")  # fmt: skip
+MARKS = ("has makes", "has loss", "two yields")
+REST = {"evaporated": 0.0, "fat": 0.0, "left behind": 1.0}  # where no loss is named, the little that is missing stayed in the pan
 
 
-def _recipes(np, ready: Sequence[Ready], lines: Columns, first) -> Columns:
+def _recipes(np, ready: Sequence[Ready], lines: Columns, first: list[int]) -> Columns:
     """One place for each recipe: shares and weights of its own keys, NaN where it has none."""
-    recipes = [recipe for recipe, _, _ in ready]
+    found: dict[str, list[tuple[int, float]]] = {key: [] for key in (*SPANS, *MARKS, *REST)}
+    for nr, (recipe, inputs, _) in enumerate(ready):
+        for key, value in (*_batch_keys(recipe, inputs), *_step_keys(recipe)):
+            found[key].append((nr, value))
+        if recipe.poured_off or recipe.coating is not None:
+            _leaving(recipe, inputs, first[nr], lines)
+    columns = {key: np.full(len(ready), REST.get(key, 0.0 if key in MARKS else NAN)) for key in found}
+    for key, pairs in found.items():
+        if pairs:
+            where, what = zip(*pairs, strict=True)
+            columns[key][list(where)] = what
+    return columns | {key: columns[key] > 0 for key in MARKS}
 
-    def spans(values: list) -> Any:
-        return np.array([NAN if span is None else span[1] for span in values])
 
-    makes = [recipe.makes for recipe in recipes]
-    reduced = [recipe.reduced_to or (None, None) for recipe in recipes]
-    columns = {
-        "picked up": spans([recipe.coating and recipe.coating.picked_up for recipe in recipes]),
-        "taken up": spans([recipe.fried_in and recipe.fried_in.taken_up for recipe in recipes]),
-        "water change": spans([recipe.water_change for recipe in recipes]),
-        "fat change": spans([recipe.fat_change for recipe in recipes]),
-        "reduced share": spans([share for share, _ in reduced]), "reduced grams": spans([grams for _, grams in reduced]),
-        "alcohol stays": spans([recipe.alcohol_stays for recipe in recipes]),
-        "serves": spans([recipe.serves for recipe in recipes]),
-        "makes": spans([each and each.grams for each in makes]),
-        "pieces": spans([each and each.pieces for each in makes]),
-        "piece": spans([each and each.piece_grams for each in makes]),
-        "has makes": np.array([each is not None for each in makes], bool),
-        "has loss": np.array([bool(recipe.loss) for recipe in recipes], bool),
-    }  # fmt: skip
-    for kind, at_rest in (("evaporated", 0.0), ("fat", 0.0), ("left behind", 1.0)):
-        columns[kind] = np.array([sum([loss.share for loss in recipe.loss if loss.kind == kind]) if recipe.loss else at_rest
-                                  for recipe in recipes], float)  # fmt: skip
-    columns["two yields"] = np.array([each is not None and (recipe.water_change is not None or bool(recipe.reduced_to)
-                                                            or any(item.line.cooking_yield for item in inputs))
-                                      for each, (recipe, inputs, _) in zip(makes, ready, strict=True)], bool)  # fmt: skip
-    columns["nothing"] = ~np.logical_or.reduceat(lines["weighed"], first[:-1]) if recipes else np.zeros(0, bool)
-    return columns
+def _batch_keys(recipe: Recipe, inputs: tuple[Input, ...]) -> Iterable[tuple[str, float]]:
+    """What the weighed batch says: its weight or pieces, and where the difference went."""
+    makes, out = recipe.makes, []
+    if makes is not None:
+        spans = (("makes", makes.grams), ("pieces", makes.pieces), ("piece", makes.piece_grams))
+        out += [("has makes", 1.0), *((key, span[1]) for key, span in spans if span is not None)]
+        if recipe.water_change is not None or recipe.reduced_to or any(item.line.cooking_yield for item in inputs):
+            out.append(("two yields", 1.0))
+    if recipe.loss:
+        out.append(("has loss", 1.0))
+        out += [(kind, sum(loss.share for loss in recipe.loss if loss.kind == kind)) for kind in REST]
+    return out
+
+
+def _step_keys(recipe: Recipe) -> Iterable[tuple[str, float]]:
+    """What the other steps say."""
+    reduced = recipe.reduced_to or (None, None)
+    spans = (("water change", recipe.water_change), ("fat change", recipe.fat_change), ("reduced share", reduced[0]),
+             ("reduced grams", reduced[1]), ("alcohol stays", recipe.alcohol_stays), ("serves", recipe.serves),
+             ("taken up", recipe.fried_in and recipe.fried_in.taken_up), ("picked up", recipe.coating and recipe.coating.picked_up))  # fmt: skip
+    return [(key, span[1]) for key, span in spans if span is not None]
+
+
+def _leaving(recipe: Recipe, inputs: tuple[Input, ...], first: int, lines: Columns) -> None:
+    """What is poured off leaves with what is kept back; breading trays are marked."""
+    for at, item in enumerate(inputs, first):
+        for off in recipe.poured_off:
+            if item.line.name in off.lines:
+                lines["kept"][at] *= off.stays.mid
+        lines["tray"][at] = recipe.coating is not None and item.line.name in recipe.coating.lines
 
 
 def _levels(np, lines: Columns, number: int) -> tuple[list[Any], Any]:
