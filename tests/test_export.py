@@ -1,7 +1,7 @@
 """What goes out: nothing is lost on the way round, no cell is a formula, no code and no word says that something is absent.
 
-Formula injection: CWE-1236 (MITRE), cells that begin with = + - @, tab, carriage return (from memory). GS1 codes: from memory, see
-``reference/exchange/SOURCES.yaml``. NutritionInformation: https://schema.org/NutritionInformation (from memory).
+Formula injection: CWE-1236 (MITRE), cells that begin with = + - @, tab, carriage return (from memory). GS1 codes: from memory,
+see ``reference/exchange/SOURCES.yaml``. NutritionInformation: https://schema.org/NutritionInformation (from memory).
 """
 
 from __future__ import annotations
@@ -62,7 +62,10 @@ def house(folder: Path) -> Path:
 # -- formulas --------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@A1", "\t=1", "\r=1", "\n=1", "'=1", "''=1", "=HYPERLINK(\"x\")", "＝1", "'", "''a", "safe 'text'"])
+@pytest.mark.parametrize(
+    "text",
+    ["=1+1", "+1", "-1", "@A1", "\t=1", "\r=1", "\n=1", "'=1", "''=1", '=HYPERLINK("x")', "＝1", "'", "''a", "safe 'text'"],
+)
 def test_no_cell_is_a_formula_and_each_text_comes_back(tmp_path: Path, text: str) -> None:
     assert not neutral(text).startswith(DANGEROUS) and restored(neutral(text)) == text
     (tmp_path / "x.csv").write_bytes(csv_bytes([["head", "more"], [text, "x"]]))
@@ -94,8 +97,10 @@ def test_a_recipe_with_a_formula_for_a_name(tmp_path: Path) -> None:
     kitchen = house(tmp_path / "a")
     (kitchen / "recipes").mkdir()
     name = '=cmd|"/c calc"!A1'
-    (kitchen / "recipes" / "x.yaml").write_text(f"- dish: {scalar(name)}\n  portion:\n    - {scalar('@SUM(A1)')}: 5 g\n    - {scalar('-salt')}: to taste\n",
-                                                encoding="utf-8")  # fmt: skip
+    (kitchen / "recipes" / "x.yaml").write_text(
+        f"- dish: {scalar(name)}\n  portion:\n    - {scalar('@SUM(A1)')}: 5 g\n    - {scalar('-salt')}: to taste\n",
+        encoding="utf-8",
+    )
     for what in ("recipes", "records", "matrix", "nutrition", "gs1"):
         path = exported(kitchen, tmp_path, what, "csv")
         assert "cmd|" in path.read_text(encoding="utf-8-sig")
@@ -119,7 +124,9 @@ def test_recipes_come_back_as_they_went(demo: Path, tmp_path: Path, form: str) -
 
 
 WORD = st.text(alphabet="abé =+-@'\"#:,{}[]&*!|>%0159/½\t", min_size=1, max_size=9).map(lambda text: "x" + text.strip() + "y")
-ANY = st.text(alphabet="abé =+-@'\"#:,{}[]&*!|>%0159/½", min_size=1, max_size=9).filter(lambda text: text == text.strip() and text != "")
+ANY = st.text(alphabet="abé =+-@'\"#:,{}[]&*!|>%0159/½", min_size=1, max_size=9).filter(
+    lambda text: text == text.strip() and text != ""
+)
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -133,7 +140,11 @@ def test_whatever_a_kitchen_typed_comes_back(tmp_path_factory, data) -> None:
     name = data.draw(WORD)
     keys = data.draw(st.lists(st.sampled_from(sorted(KNOWN[kind] - {kind, LINES_KEY[kind]})), unique=True, max_size=4))
     value = ANY | st.lists(ANY, max_size=3).filter(bool) | st.dictionaries(ANY, ANY, min_size=1, max_size=2)
-    lines = data.draw(st.lists(st.tuples(WORD, st.dictionaries(st.sampled_from(sorted(KNOWN["line"])), ANY, max_size=3)), min_size=1, max_size=3))
+    lines = data.draw(
+        st.lists(
+            st.tuples(WORD, st.dictionaries(st.sampled_from(sorted(KNOWN["line"])), ANY, max_size=3)), min_size=1, max_size=3
+        )
+    )
     text = [f"- {kind}: {scalar(name)}"] + [f"  {key}: {flow(data.draw(value))}" for key in keys] + [f"  {LINES_KEY[kind]}:"]
     text += [f"    - {scalar(word)}: {flow(inner)}" if inner else f"    - {scalar(word)}:" for word, inner in lines]
     (kitchen / "recipes" / "x.yaml").write_text("\n".join(text) + "\n", encoding="utf-8")
@@ -145,14 +156,18 @@ def test_whatever_a_kitchen_typed_comes_back(tmp_path_factory, data) -> None:
     again = house(folder / "b")
     assert main(["import", str(path), "--kitchen", str(again)]) == 0
     second = typed_recipes(again)[0]
-    assert [(each.name, each.kind, dict(each.fields)) for each in second] == [(each.name, each.kind, dict(each.fields)) for each in first]
+    assert [(each.name, each.kind, dict(each.fields)) for each in second] == [
+        (each.name, each.kind, dict(each.fields)) for each in first
+    ]
     assert [(line.name, dict(line.keys)) for line in second[0].lines] == [(line.name, dict(line.keys)) for line in first[0].lines]
 
 
 def test_a_broken_entry_stops_the_export_of_recipes(tmp_path: Path, capsys) -> None:
     kitchen = house(tmp_path / "a")
     (kitchen / "recipes").mkdir()
-    (kitchen / "recipes" / "x.yaml").write_text("- dish: a\n  portion: [\n- dish: b\n  portion:\n    - salt: 1 g\n", encoding="utf-8")
+    (kitchen / "recipes" / "x.yaml").write_text(
+        "- dish: a\n  portion: [\n- dish: b\n  portion:\n    - salt: 1 g\n", encoding="utf-8"
+    )
     assert main(["export", "recipes", "--as", "csv", "--kitchen", str(kitchen), "--out", str(tmp_path / "x.csv")]) == 1
     assert "export-entry-broken" in capsys.readouterr().err and not (tmp_path / "x.csv").exists()
 
@@ -187,10 +202,13 @@ def test_records_say_what_the_declarations_say(demo: Path, tmp_path: Path) -> No
         for figure in made.figures:
             assert row[f"{figure.key}, declared per 100 g"] == figure.per_100g
             exact = row[f"{figure.key}, exact per 100 g"]
-            assert (exact == "") == (figure.value_100g is None) and (not exact or float(exact) == pytest.approx(figure.value_100g.mid, rel=1e-9))
+            assert (exact == "") == (figure.value_100g is None) and (
+                not exact or float(exact) == pytest.approx(figure.value_100g.mid, rel=1e-9)
+            )
         for group in GROUPS:
-            assert row[f"allergen: {group.replace('_', ' ')}"].startswith({"none_on_record": "none on record", "contains": "contains"}.get(
-                made.states[group][0], ""))  # fmt: skip
+            assert row[f"allergen: {group.replace('_', ' ')}"].startswith(
+                {"none_on_record": "none on record", "contains": "contains"}.get(made.states[group][0], "")
+            )
     objects = json.loads(exported(demo, tmp_path, "records", "json").read_text(encoding="utf-8"))
     assert [each["dish"] for each in objects] == list(table)
 
@@ -256,7 +274,9 @@ def test_gs1_codes_never_say_that_something_is_absent(demo: Path, tmp_path: Path
 
 def test_gs1_codes_of_a_dish_are_those_of_its_record(demo: Path, tmp_path: Path) -> None:
     opened = open_kitchen(demo, DAY)
-    items = {item["name"]: item for item in json.loads(exported(demo, tmp_path, "gs1", "json").read_text(encoding="utf-8"))["items"]}
+    items = {
+        item["name"]: item for item in json.loads(exported(demo, tmp_path, "gs1", "json").read_text(encoding="utf-8"))["items"]
+    }
     codes = load_codes()
     for dish in dishes(opened.kitchen):
         made = declared(opened, dish, "uk")[0]
@@ -267,15 +287,21 @@ def test_gs1_codes_of_a_dish_are_those_of_its_record(demo: Path, tmp_path: Path)
         for group in GROUPS:
             expected = codes.levels.get(made.states[group][0])
             assert sent.get(codes.allergens[group]) == expected, (dish.name, group)
-        per_100 = {entry["nutrientTypeCode"]: entry for block in items[dish.name]["nutrients"] if block["nutrientBasis"] == "100"
-                   for entry in block["nutrientDetail"]}  # fmt: skip
+        per_100 = {
+            entry["nutrientTypeCode"]: entry
+            for block in items[dish.name]["nutrients"]
+            if block["nutrientBasis"] == "100"
+            for entry in block["nutrientDetail"]
+        }
         fat = next(row for row in made.figures if row.key == "fat_g")
         number = re.search(r"[0-9.]+", fat.per_100g)[0]
         if "at least" in fat.per_100g:  # a lower bound is no quantity
             assert "FAT" not in per_100 and f"{fat.name}: {fat.per_100g}" in items[dish.name]["notSent"]
             continue
         assert per_100["FAT"]["quantityContained"]["value"] == float(number)
-        assert {"FAT", "FASAT", "CHOAVL", "SUGAR-", "PRO-", "SALTEQ", "ENER-"} >= {"CHOAVL"} & set(per_100) and "CHO-" not in per_100
+        assert {"FAT", "FASAT", "CHOAVL", "SUGAR-", "PRO-", "SALTEQ", "ENER-"} >= {"CHOAVL"} & set(
+            per_100
+        ) and "CHO-" not in per_100
 
 
 def test_carbohydrate_has_the_code_of_its_laws_definition() -> None:
@@ -294,8 +320,12 @@ def test_an_unread_jar_beside_what_is_contained_is_told(tmp_path: Path) -> None:
     """Wheat on record must not hide that a jar was never read."""
     kitchen = house(tmp_path / "a")
     (kitchen / "recipes").mkdir()
-    (kitchen / "recipes" / "x.yaml").write_text("- dish: toast\n  portion:\n    - plain flour: 50 g\n    - mystery chutney: 5 g\n", encoding="utf-8")
+    (kitchen / "recipes" / "x.yaml").write_text(
+        "- dish: toast\n  portion:\n    - plain flour: 50 g\n    - mystery chutney: 5 g\n", encoding="utf-8"
+    )
     item = json.loads(exported(kitchen, tmp_path, "gs1", "json").read_text(encoding="utf-8"))["items"][0]
-    assert {"allergenTypeCode": "UW", "levelOfContainmentCode": "CONTAINS", "name": "wheat", "state": "contains"} in item["allergens"]
+    assert {"allergenTypeCode": "UW", "levelOfContainmentCode": "CONTAINS", "name": "wheat", "state": "contains"} in item[
+        "allergens"
+    ]
     others = [entry for entry in item["allergens"] if entry.get("under") == "AW" or entry.get("allergenTypeCode") == "AW"]
     assert any(entry["state"] == "not confirmed" for entry in others), item["allergens"]

@@ -117,7 +117,13 @@ def test_a_written_line_is_read_back_as_the_same_words(text: str) -> None:
 
 
 @settings(max_examples=400, deadline=None)
-@given(st.recursive(st.text(max_size=12), lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3), max_leaves=6))
+@given(
+    st.recursive(
+        st.text(max_size=12),
+        lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
+        max_leaves=6,
+    )
+)
 def test_a_value_written_on_one_line_is_the_same_value(value: object) -> None:
     assert scalar("0123").startswith('"') and scalar("a: b").startswith('"') and scalar("'nduja").startswith('"')
     if not isinstance(value, str):
@@ -126,8 +132,11 @@ def test_a_value_written_on_one_line_is_the_same_value(value: object) -> None:
 
 def test_a_pasted_recipe_has_its_name_its_yield_and_its_method(kitchen: Path, tmp_path: Path, capsys) -> None:
     path = tmp_path / "pots.txt"
-    path.write_text("Chocolate pots\n\nMakes 12 pots\n200 g dark chocolate, chopped\nFor the top:\nbutter for greasing\n\nMethod\nMelt it # slowly.\n",
-                    encoding="utf-8")  # fmt: skip
+    path.write_text(
+        "Chocolate pots\n\nMakes 12 pots\n200 g dark chocolate, chopped\nFor the top:\nbutter for greasing\n\n"
+        "Method\nMelt it # slowly.\n",
+        encoding="utf-8",
+    )
     code, told = imported(capsys, kitchen, str(path))
     text = (kitchen / "recipes" / "chocolate-pots.yaml").read_text(encoding="utf-8")
     assert code == 0 and typed(kitchen, "Chocolate pots") == {"dark chocolate": "200 g", "butter": "as needed"}
@@ -159,8 +168,12 @@ def test_a_name_that_is_there_is_never_overwritten(kitchen: Path, tmp_path: Path
         code, told = imported(capsys, kitchen, str(tmp_path / "a.txt"), "--name", name)
         assert code == 1 and told["findings"][0]["code"] == "import-name-taken" and told["written"] == []
     assert (kitchen / "recipes" / "dough.yaml").read_bytes() == before
-    assert imported(capsys, kitchen, str(tmp_path / "a.txt"), "--name", "dough!?")[1]["findings"][0]["code"] == "import-name-taken"
-    assert imported(capsys, kitchen, str(tmp_path / "a.txt"), "--name", "dough 2", "--dry-run")[1]["recipes"][0]["text"].startswith("# From a.txt")
+    assert (
+        imported(capsys, kitchen, str(tmp_path / "a.txt"), "--name", "dough!?")[1]["findings"][0]["code"] == "import-name-taken"
+    )
+    assert imported(capsys, kitchen, str(tmp_path / "a.txt"), "--name", "dough 2", "--dry-run")[1]["recipes"][0][
+        "text"
+    ].startswith("# From a.txt")
     assert not (kitchen / "recipes" / "dough-2.yaml").exists()
 
 
@@ -168,10 +181,21 @@ def test_a_name_that_is_there_is_never_overwritten(kitchen: Path, tmp_path: Path
 
 
 def long_table(path: Path) -> Path:
-    """One long table as a German kitchen keeps it: Windows letters, semicolons, decimal commas, the name on its first row only."""
-    rows = ("Rezept;Zutat;Menge;ME;Bemerkung;Lieferant", "Kartoffelsuppe;Kartoffeln;1,5;kg;mehlig;Hof A", ";Zwiebel;2;Stk;;Hof A", ";Sahne;200;ml;;",
-            ";Salz;;;nach Geschmack;", "Semmelknödel;Semmeln;300;g;vom Vortag;", ";Ei;3;Stk;;", ";Butter oder Margarine;30;g;;", ";Mehl;1,500;g;;",
-            ";Petersilie;1;Bund;;", ";Muskat;5;;;", ";Summe;580;g;;")  # fmt: skip
+    """One long table as a German kitchen keeps it: Windows letters, semicolons, decimal commas, the name on the first row."""
+    rows = (
+        "Rezept;Zutat;Menge;ME;Bemerkung;Lieferant",
+        "Kartoffelsuppe;Kartoffeln;1,5;kg;mehlig;Hof A",
+        ";Zwiebel;2;Stk;;Hof A",
+        ";Sahne;200;ml;;",
+        ";Salz;;;nach Geschmack;",
+        "Semmelknödel;Semmeln;300;g;vom Vortag;",
+        ";Ei;3;Stk;;",
+        ";Butter oder Margarine;30;g;;",
+        ";Mehl;1,500;g;;",
+        ";Petersilie;1;Bund;;",
+        ";Muskat;5;;;",
+        ";Summe;580;g;;",
+    )
     path.write_bytes("\r\n".join(rows).encode("cp1252"))
     return path
 
@@ -182,12 +206,33 @@ def book_of_recipes(path: Path) -> Path:
     book.active.title = "Cover"
     book.active.append(["Our recipes, spring"])
     sheets = {
-        "Beurre blanc": [["Beurre blanc"], ["Yield", "640 g"], [], ["Ingredient", "Qty (g)", "Prep"], ["Shallots", 60, "finely chopped"],
-                         ["White wine", 200], ["Butter", 400.5, "cold, diced"], ["Salt", None], ["Lemon", "1/2"], [], ["Method"], ["Reduce."]],
-        "Sheet3": [["Recipe:", "Lemon curd"], ["Portions", 12], ["Item", "Quantity", "Unit", "Cost"], ["Eggs", 4, "ea", 1.2],
-                   ["Caster sugar", 0.25, "kg", 0.3], ["Lemons", date(2026, 2, 1), "pcs"], ["Butter", 4, "T"], ["Cornflour", 12], ["Total", None, None, 1.5]],
+        "Beurre blanc": [
+            ["Beurre blanc"],
+            ["Yield", "640 g"],
+            [],
+            ["Ingredient", "Qty (g)", "Prep"],
+            ["Shallots", 60, "finely chopped"],
+            ["White wine", 200],
+            ["Butter", 400.5, "cold, diced"],
+            ["Salt", None],
+            ["Lemon", "1/2"],
+            [],
+            ["Method"],
+            ["Reduce."],
+        ],
+        "Sheet3": [
+            ["Recipe:", "Lemon curd"],
+            ["Portions", 12],
+            ["Item", "Quantity", "Unit", "Cost"],
+            ["Eggs", 4, "ea", 1.2],
+            ["Caster sugar", 0.25, "kg", 0.3],
+            ["Lemons", date(2026, 2, 1), "pcs"],
+            ["Butter", 4, "T"],
+            ["Cornflour", 12],
+            ["Total", None, None, 1.5],
+        ],
         "Tuile": [["Ingredients", "Amount"], ["Egg white", "2 large"], ["Icing sugar", 100], ["Flour", 0.1]],
-    }  # fmt: skip
+    }
     for name, rows in sheets.items():
         sheet = book.create_sheet(name)
         for row in rows:
@@ -200,15 +245,23 @@ def book_of_recipes(path: Path) -> Path:
 
 def lines_in_cells(path: Path) -> Path:
     """One row for each dish, its ingredients as lines within a cell."""
-    path.write_text('Dish,Serves,Ingredients\nCarrot soup,4,"500 g carrots, diced\n1 l chicken stock\n2 tbsp olive oil"\n'
-                    'Salad,2,"1 cos lettuce\n30 g parmesan\nolive oil"\n', encoding="utf-8")  # fmt: skip
+    path.write_text(
+        'Dish,Serves,Ingredients\nCarrot soup,4,"500 g carrots, diced\n1 l chicken stock\n2 tbsp olive oil"\n'
+        'Salad,2,"1 cos lettuce\n30 g parmesan\nolive oil"\n',
+        encoding="utf-8",
+    )
     return path
 
 
 def test_a_long_table_comes_in_and_each_doubtful_line_is_asked(kitchen: Path, tmp_path: Path, capsys) -> None:
     code, told = imported(capsys, kitchen, str(long_table(tmp_path / "rezepte.csv")))
     assert code == 0 and [each["name"] for each in told["recipes"]] == ["Kartoffelsuppe", "Semmelknödel"]
-    assert typed(kitchen, "Kartoffelsuppe") == {"Kartoffeln": "1.5 kg", "Zwiebel": "2 pieces", "Sahne": "200 ml", "Salz": "to taste"}
+    assert typed(kitchen, "Kartoffelsuppe") == {
+        "Kartoffeln": "1.5 kg",
+        "Zwiebel": "2 pieces",
+        "Sahne": "200 ml",
+        "Salz": "to taste",
+    }
     lines = {line.name: line for line in read_kitchen(kitchen)[0].recipes["Semmelknödel"].lines}
     assert list(lines) == ["Semmeln", "Ei", "Butter oder Margarine", "Mehl", "Petersilie", "Muskat"]
     assert lines["Semmeln"].note == "vom Vortag" and lines["Petersilie"].amount.text == "1 bunch"
@@ -226,17 +279,29 @@ def test_a_long_table_comes_in_and_each_doubtful_line_is_asked(kitchen: Path, tm
 def test_a_sheet_for_each_recipe(kitchen: Path, tmp_path: Path, capsys) -> None:
     code, told = imported(capsys, kitchen, str(book_of_recipes(tmp_path / "book.xlsx")))
     assert code == 0 and [each["name"] for each in told["recipes"]] == ["Beurre blanc", "Lemon curd", "Tuile"]
-    assert typed(kitchen, "Beurre blanc") == {"Shallots": "60 g", "White wine": "200 g", "Butter": "400.5 g", "Salt": "", "Lemon": ""}
-    assert typed(kitchen, "Lemon curd") == {"Eggs": "4 pieces", "Caster sugar": "0.25 kg", "Lemons": "", "Butter": "", "Cornflour": ""}
+    assert typed(kitchen, "Beurre blanc") == {
+        "Shallots": "60 g",
+        "White wine": "200 g",
+        "Butter": "400.5 g",
+        "Salt": "",
+        "Lemon": "",
+    }
+    assert typed(kitchen, "Lemon curd") == {
+        "Eggs": "4 pieces",
+        "Caster sugar": "0.25 kg",
+        "Lemons": "",
+        "Butter": "",
+        "Cornflour": "",
+    }
     assert typed(kitchen, "Tuile") == {"Egg white": "2 large", "Icing sugar": "100 g", "Flour": "0.1 kg"}
     recipes = read_kitchen(kitchen)[0].recipes
     assert recipes["Beurre blanc"].makes.grams.mid == 640 and recipes["Lemon curd"].serves.mid == 12
     assert {line.name: line.note for line in recipes["Beurre blanc"].lines}["Butter"] == "cold, diced"
     text = asked(told)
-    for doubt in ("\"Salt\"", "Lemon | 1/2", "was it 1/2?", "4 tbsp or 4 tsp", "12 g, or 12 pieces?", "Total"):
+    for doubt in ('"Salt"', "Lemon | 1/2", "was it 1/2?", "4 tbsp or 4 tsp", "12 g, or 12 pieces?", "Total"):
         assert doubt in text, doubt
     left = asked(told, "import-left-out")
-    assert "Cover" in left and "\"Cost\"" in left and "the method" in left
+    assert "Cover" in left and '"Cost"' in left and "the method" in left
     assert "#   Reduce." in (kitchen / "recipes" / "beurre-blanc.yaml").read_text(encoding="utf-8")
 
 
@@ -254,7 +319,7 @@ def test_columns_that_are_not_known_are_asked_once_and_remembered(kitchen: Path,
     path.write_text("was,wieviel,womit,egal\nflour,200,g,x\nmilk,1/2,l,y\n", encoding="utf-8")
     code, told = imported(capsys, kitchen, str(path))
     assert code == 1 and told["findings"][0]["code"] == "import-columns-not-known" and told["written"] == []
-    assert "A \"was\"" in told["findings"][0]["text"] and "--columns" in told["findings"][0]["mend"]
+    assert 'A "was"' in told["findings"][0]["text"] and "--columns" in told["findings"][0]["mend"]
     code, told = imported(capsys, kitchen, str(path), "--columns", "name=was,amount=B,unit=womit", "--name", "first")
     assert code == 0 and typed(kitchen, "first") == {"flour": "200 g", "milk": "1/2 l"}
     assert "egal" in asked(told, "import-left-out")
@@ -310,10 +375,20 @@ def test_a_formula_without_a_value_and_an_error_are_asked(kitchen: Path, tmp_pat
     assert "a formula that was never worked out" in asked(told) and typed(kitchen, "f")["flour"] == ""
 
 
-@pytest.mark.parametrize(("name", "data"), [
-    ("broken.xlsx", b"PK\x03\x04 nothing"), ("old.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 600), ("zero.csv", b"a,b\0c\n"),
-    ("empty.csv", b""), ("empty.txt", b""), ("broken.json", b'{"@type": "Recipe", '), ("other.json", b'{"a": 1}'), ("page.html", b"<html>no recipe</html>"),
-    ("nest.json", b"[" * 100_000)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("broken.xlsx", b"PK\x03\x04 nothing"),
+        ("old.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 600),
+        ("zero.csv", b"a,b\0c\n"),
+        ("empty.csv", b""),
+        ("empty.txt", b""),
+        ("broken.json", b'{"@type": "Recipe", '),
+        ("other.json", b'{"a": 1}'),
+        ("page.html", b"<html>no recipe</html>"),
+        ("nest.json", b"[" * 100_000),
+    ],
+)
 def test_files_that_hold_no_recipe_are_findings(kitchen: Path, tmp_path: Path, capsys, name: str, data: bytes) -> None:
     (tmp_path / name).write_bytes(data)
     code, told = imported(capsys, kitchen, str(tmp_path / name))
@@ -363,8 +438,14 @@ def test_there_are_ten_recipes_and_doubtful_lines_among_them() -> None:
 
 def test_a_download_of_food_data_goes_to_the_store(kitchen: Path, tmp_path: Path, capsys) -> None:
     path = tmp_path / "FoodData_Central_foundation_food_json_2024-10-31.json"
-    food = {"fdcId": 1, "description": "Flour, test", "ndbNumber": 20481, "dataType": "Foundation", "publicationDate": "10/31/2024",
-            "foodNutrients": [{"nutrient": {"number": "203", "unitName": "g"}, "amount": 10.5}]}  # fmt: skip
+    food = {
+        "fdcId": 1,
+        "description": "Flour, test",
+        "ndbNumber": 20481,
+        "dataType": "Foundation",
+        "publicationDate": "10/31/2024",
+        "foodNutrients": [{"nutrient": {"number": "203", "unitName": "g"}, "amount": 10.5}],
+    }
     path.write_text(json.dumps({"FoundationFoods": [food]}), encoding="utf-8")
     assert main(["import", str(path), "--kitchen", str(kitchen)]) == 0
     out = capsys.readouterr()
@@ -379,4 +460,5 @@ def test_the_text_of_an_entry_says_what_is_asked() -> None:
     text = recipe_text(arrived.recipes[0])
     assert text.splitlines()[2:] == [
         '    # asked: "butter or margarine" leaves a choice; write the one that is used; it stood: 100 g butter or margarine',
-        "    - butter or margarine: 100 g"]  # fmt: skip
+        "    - butter or margarine: 100 g",
+    ]

@@ -23,17 +23,35 @@ SCHEMAS = schemas()
 VALID = {name: jsonschema.Draft202012Validator(SCHEMAS[f"{name}.schema.json"]) for name in FILES.values()}
 WRONG = Path(__file__).parent / "wrong_files"
 FOLDER_OF = {kind: folder for folder, kinds in ENTRIES.items() for kind in kinds}
-HOST = {"equipment": "kitchen", "evidence": "product", "nutrition": "product", "line": "recipe", "poured off": "recipe", "coated in": "recipe",
-        "fried in": "recipe", "shelf life": "pack", "net weight": "pack", "course": "menu"}  # fmt: skip
-BENEATH = {"equipment": "equipment", "evidence": "evidence", "nutrition": "nutrition per 100 g", "line": "ingredients", "course": "courses"}
+HOST = {
+    "equipment": "kitchen",
+    "evidence": "product",
+    "nutrition": "product",
+    "line": "recipe",
+    "poured off": "recipe",
+    "coated in": "recipe",
+    "fried in": "recipe",
+    "shelf life": "pack",
+    "net weight": "pack",
+    "course": "menu",
+}
+BENEATH = {
+    "equipment": "equipment",
+    "evidence": "evidence",
+    "nutrition": "nutrition per 100 g",
+    "line": "ingredients",
+    "course": "courses",
+}
 
 
 class _Editor(yaml.SafeLoader):
     """As editors read YAML: numbers and yes-no have types, a date is text (YAML 1.2, core schema)."""
 
 
-_Editor.yaml_implicit_resolvers = {first: [pair for pair in pairs if pair[0] != "tag:yaml.org,2002:timestamp"]
-                                   for first, pairs in yaml.SafeLoader.yaml_implicit_resolvers.items()}  # fmt: skip
+_Editor.yaml_implicit_resolvers = {
+    first: [pair for pair in pairs if pair[0] != "tag:yaml.org,2002:timestamp"]
+    for first, pairs in yaml.SafeLoader.yaml_implicit_resolvers.items()
+}
 
 
 def loaded(text: str) -> object:
@@ -135,22 +153,39 @@ def test_files_that_the_reader_refuses_for_keys_and_shapes_are_underlined(code: 
     assert list(VALID[file_name(place)].iter_errors(loaded(text))), code
 
 
-@pytest.mark.parametrize(("file", "text"), [
-    ("recipes/x.yaml", "Recipe: Dough\ningredients: [flour: 1 g]\n"), ("recipes/x.yaml", "- RECIPE: x\n  Ingredients:\n    - salt\n    - water:\n"),
-    ("recipes/x.yaml", "- recipe: x\n  ingredients:\n    - salt: 1 g\n  loss:\n    - evaporated: 80 %\n    - Left Behind: 20 %\n"),
-    ("recipes/x.yaml", "- recipe: x\n  ingredients:\n    - salt: 1 g\n  poured off:\n    - {lines: salt, stays in: 3 %}\n"),
-    ("kitchen.yaml", "kitchen: A\nlaw: UK\nmeasures: Imperial\nequipment: [deep fryer, {bath: {also cooks: squid}}]\n"),
-    ("products/x.yaml", "product: x\ncontains: none\none piece weighs: {sheet: 1.7 g}\n"),
-    ("menus/x.yaml", "menu: x\nfrom: 2026-12-01\ncourses:\n  - a, b\n  - {course: one, choice: [a, b]}\n  - {dish: c}\n")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("file", "text"),
+    [
+        ("recipes/x.yaml", "Recipe: Dough\ningredients: [flour: 1 g]\n"),
+        ("recipes/x.yaml", "- RECIPE: x\n  Ingredients:\n    - salt\n    - water:\n"),
+        (
+            "recipes/x.yaml",
+            "- recipe: x\n  ingredients:\n    - salt: 1 g\n  loss:\n    - evaporated: 80 %\n    - Left Behind: 20 %\n",
+        ),
+        ("recipes/x.yaml", "- recipe: x\n  ingredients:\n    - salt: 1 g\n  poured off:\n    - {lines: salt, stays in: 3 %}\n"),
+        ("kitchen.yaml", "kitchen: A\nlaw: UK\nmeasures: Imperial\nequipment: [deep fryer, {bath: {also cooks: squid}}]\n"),
+        ("products/x.yaml", "product: x\ncontains: none\none piece weighs: {sheet: 1.7 g}\n"),
+        ("menus/x.yaml", "menu: x\nfrom: 2026-12-01\ncourses:\n  - a, b\n  - {course: one, choice: [a, b]}\n  - {dish: c}\n"),
+    ],
+)
 def test_other_ways_of_writing_that_the_reader_takes_validate(tmp_path: Path, file: str, text: str) -> None:
     assert [error.message for error in VALID[file_name(file)].iter_errors(loaded(text))] == []
-    assert not {each.code for each in told(tmp_path, file, text)} & {"key-unknown", "value-wrong-shape", "choice-unknown", "entry-not-known"}
+    assert not {each.code for each in told(tmp_path, file, text)} & {
+        "key-unknown",
+        "value-wrong-shape",
+        "choice-unknown",
+        "entry-not-known",
+    }
 
 
 def test_a_nameless_entry_and_an_entry_of_another_folder_are_underlined() -> None:
     assert list(VALID["recipes"].iter_errors([{"ingredients": [{"salt": "1 g"}]}]))
-    assert list(VALID["products"].iter_errors([{"recipe": "x"}])) and list(VALID["recipes"].iter_errors([{"recipe": "x", "colour": "red"}]))
-    assert list(VALID["recipes"].iter_errors([{"recipe": "x", "ingredients": [{"salt": "1 g", "water": "2 g"}]}])), "two ingredients on one line"
+    assert list(VALID["products"].iter_errors([{"recipe": "x"}])) and list(
+        VALID["recipes"].iter_errors([{"recipe": "x", "colour": "red"}])
+    )
+    assert list(VALID["recipes"].iter_errors([{"recipe": "x", "ingredients": [{"salt": "1 g", "water": "2 g"}]}])), (
+        "two ingredients on one line"
+    )
 
 
 def test_every_key_has_its_meaning_for_the_editor() -> None:

@@ -50,7 +50,11 @@ def test_the_first_check_is_a_whole_check(demo: Path) -> None:
 CHANGES = [
     ("recipes/from_the_sea.yaml", "dressed crab: 45 g", "dressed crab: 45,5 g"),  # a comma
     ("recipes/from_the_sea.yaml", "dressed crab: 45,5 g", "dressed crab: 45.5 g"),
-    ("recipes/from_the_sea.yaml", "- recipe: brown butter", "# a remark\n\n- recipe: brown butter"),  # every line below moves down
+    (
+        "recipes/from_the_sea.yaml",
+        "- recipe: brown butter",
+        "# a remark\n\n- recipe: brown butter",
+    ),  # every line below moves down
     ("recipes/from_the_sea.yaml", "makes: 400 g", "makes: 700 g"),  # heavier than what went in; used by another recipe
     ("recipes/from_the_sea.yaml", "hazelnuts: 150 g", "hazzelnuts: 150 g"),  # a name that nobody knows
     ("kitchen.yaml", "oil changed: 2026-11-23, ", ""),  # what the fryer has met
@@ -112,7 +116,9 @@ def test_only_what_a_save_touches_is_worked_out_again(demo: Path) -> None:
 def test_substitutes_of_the_day_are_seen(demo: Path) -> None:
     watch = Watch(demo, DAY)
     watch.check()
-    (demo / "batches" / "tonight.yaml").write_text(f"- batch: tonight\n  date: {DAY}\n  substitutes: {{whipping cream: oat drink nobody read}}\n", encoding="utf-8")
+    (demo / "batches" / "tonight.yaml").write_text(
+        f"- batch: tonight\n  date: {DAY}\n  substitutes: {{whipping cream: oat drink nobody read}}\n", encoding="utf-8"
+    )
     seen = watch.check()
     assert said(seen.findings) == whole(demo) and seen.new
 
@@ -154,7 +160,9 @@ def test_the_command_prints_what_is_new_and_what_is_gone(demo: Path, capsys) -> 
     saver.join()
     first, *rest = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert code == 0 and first["gone"] == [] and len(rest) == 1
-    assert [each["code"] for each in rest[0]["new"]] == ["amount-comma"] and rest[0]["new"][0]["place"].startswith("recipes/from_the_sea.yaml:")
+    assert [each["code"] for each in rest[0]["new"]] == ["amount-comma"] and rest[0]["new"][0]["place"].startswith(
+        "recipes/from_the_sea.yaml:"
+    )
     assert main(["check", "--watch", "--kitchen", str(demo / "nowhere")]) == 1
 
 

@@ -45,4 +45,6 @@ class Property(NamedTuple):
 
 def load_properties() -> tuple[Property, ...]:
     """``nutrition_properties.csv``. OSError if the file is gone."""
-    return tuple(Property(row["property"], row["key"], row["unit"]) for row in csv_rows(reference("exchange", "nutrition_properties.csv")))
+    return tuple(
+        Property(row["property"], row["key"], row["unit"]) for row in csv_rows(reference("exchange", "nutrition_properties.csv"))
+    )

@@ -1,4 +1,4 @@
-"""JSON Schema (draft 2020-12) of the kitchen's files, made from :mod:`labeller.reading.keys`, so that editors complete and underline.
+"""JSON Schema (draft 2020-12) of the kitchen's files, made from :mod:`labeller.reading.keys`: editors complete and underline.
 
 The schema knows keys, the shape of what stands behind them, and words to choose from. What an amount or a share may say is the
 reader's to judge. Like the reader it takes keys and words in any case of letters.
@@ -15,22 +15,59 @@ from labeller.reading.recipes import LINES_KEY, LOSS_KINDS, SOLD
 
 Schema = dict[str, Any]
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
-FILES = {"kitchen.yaml": "kitchen", "products": "products", "recipes": "recipes", "menus": "menus", "batches": "batches",
-         "matches.yaml": "matches"}  # fmt: skip
-ENTRIES = {"products": ("product",), "recipes": ("recipe", "dish", "pack"), "menus": ("menu",), "batches": ("batch",), "matches": ("match",)}
+FILES = {
+    "kitchen.yaml": "kitchen",
+    "products": "products",
+    "recipes": "recipes",
+    "menus": "menus",
+    "batches": "batches",
+    "matches.yaml": "matches",
+}
+ENTRIES = {
+    "products": ("product",),
+    "recipes": ("recipe", "dish", "pack"),
+    "menus": ("menu",),
+    "batches": ("batch",),
+    "matches": ("match",),
+}
 FIRST = {"match": "ingredient"}  # the key that names an entry, where it is not the kind itself
 TEXT: Schema = {"type": ["string", "number", "boolean"]}
 TEXTS: Schema = {"anyOf": [TEXT, {"type": "array", "items": TEXT}]}
 PAIRS: Schema = {"type": "object", "additionalProperties": TEXT, "minProperties": 1}
-_NAMES = frozenset(("also called", "may contain", "contains", "equipment", "same batch as", "show percentage of", "declare also", "lines", "choice",
-                    "languages", "also cooks"))  # fmt: skip
+_NAMES = frozenset(
+    (
+        "also called",
+        "may contain",
+        "contains",
+        "equipment",
+        "same batch as",
+        "show percentage of",
+        "declare also",
+        "lines",
+        "choice",
+        "languages",
+        "also cooks",
+    )
+)
 _PAIRS = frozenset(("also", "lots", "substitutes"))
-_INNER = {"poured off": "poured off", "coated in": "coated in", "shelf life": "shelf life", "evidence": "evidence", "nutrition per 100 g": "nutrition"}
+_INNER = {
+    "poured off": "poured off",
+    "coated in": "coated in",
+    "shelf life": "shelf life",
+    "evidence": "evidence",
+    "nutrition per 100 g": "nutrition",
+}
 _CHOICES: dict[tuple[str, str], tuple[str, ...]] = {
-    ("kitchen", "law"): LAWS, ("kitchen", "nation"): NATIONS, ("kitchen", "measures"): MEASURES, ("evidence", "kind"): EVIDENCE_KINDS,
-    ("nutrition", "basis"): ("eu", "us"), ("line", "weighed"): ("edible", "as bought"), ("shelf life", "from"): ("packing", "cooking"),
-    ("dish", "sold"): SOLD, ("pack", "sold"): SOLD,
-}  # fmt: skip
+    ("kitchen", "law"): LAWS,
+    ("kitchen", "nation"): NATIONS,
+    ("kitchen", "measures"): MEASURES,
+    ("evidence", "kind"): EVIDENCE_KINDS,
+    ("nutrition", "basis"): ("eu", "us"),
+    ("line", "weighed"): ("edible", "as bought"),
+    ("shelf life", "from"): ("packing", "cooking"),
+    ("dish", "sold"): SOLD,
+    ("pack", "sold"): SOLD,
+}
 
 
 def schemas() -> dict[str, Schema]:
@@ -72,8 +109,12 @@ def _inner_kinds(key: Key) -> tuple[str, ...]:
         return (_INNER[key.key],)
     if key.key in LINES_KEY.values() and key.kind in LINES_KEY:
         return ("line",)
-    return {"fried in": ("fried in",), "net weight": ("net weight",), "courses": ("course",),
-            "equipment": ("equipment",) if key.kind == "kitchen" else ()}.get(key.key, ())  # fmt: skip
+    return {
+        "fried in": ("fried in",),
+        "net weight": ("net weight",),
+        "courses": ("course",),
+        "equipment": ("equipment",) if key.kind == "kitchen" else (),
+    }.get(key.key, ())
 
 
 def _mapping(kind: str) -> Schema:
@@ -116,7 +157,11 @@ def _special(key: Key) -> Schema | None:
     if key.kind in LINES_KEY and key.key == LINES_KEY[key.kind]:
         return {"type": "array", "items": {"anyOf": [TEXT, _single({"anyOf": [TEXT, {"type": "null"}, _ref("line")]})]}}
     if key.key == "loss":
-        shares = {"type": "object", "patternProperties": {_any_case(kind): TEXT for kind in LOSS_KINDS}, "additionalProperties": False}
+        shares = {
+            "type": "object",
+            "patternProperties": {_any_case(kind): TEXT for kind in LOSS_KINDS},
+            "additionalProperties": False,
+        }
         return {"anyOf": [_one_of(LOSS_KINDS), shares, {"type": "array", "items": shares}]}
     if key.key in ("fried in", "net weight"):
         return {"anyOf": [_ref(key.key), TEXT]}
@@ -150,11 +195,11 @@ def _one_of(words: tuple[str, ...]) -> Schema:
 
 def _any_case(word: str) -> str:
     """A pattern for a key or word with letters in any case and spaces of any number."""
-    spelled = "".join(f"[{char.lower()}{char.upper()}]" if char.isalpha() else r"[\s_]+" if char == " " else _literal(char) for char in word)
+    spelled = "".join(
+        f"[{char.lower()}{char.upper()}]" if char.isalpha() else r"[\s_]+" if char == " " else _literal(char) for char in word
+    )
     return rf"^\s*{spelled}\s*$"
 
 
 def _literal(char: str) -> str:
     return char if char.isalnum() else f"\\{char}"
-
-

@@ -32,8 +32,8 @@ Table = Sequence[Sequence["str | float | int | None"]]
 
 
 class Sheet(NamedTuple):
-    """name: of the sheet ("" in a CSV). rows: text of the cells, no blank cells at the end of a row. odd: (row, column), both from
-    0, -> what is odd about the cell ("a date", "a formula that was never worked out", "an error")."""
+    """name: of the sheet ("" in a CSV). rows: text of the cells, no blank cells at the end of a row. odd: (row, column), both
+    from 0, -> what is odd about the cell ("a date", "a formula that was never worked out", "an error")."""
 
     name: str
     rows: tuple[tuple[str, ...], ...]
@@ -82,8 +82,14 @@ def decoded(data: bytes, place: Place) -> tuple[str, tuple[Finding, ...]]:
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
         odd = next((line for line in text.splitlines() if not line.isascii()), "")
-        return text, (finding("import-line-unsure", place, f"{place.file} is not UTF-8; it was read as Windows-1252, \"{odd.strip()[:60]}\"",
-                              "look at the letters with accents; else save it as CSV (UTF-8) and import it again"),)  # fmt: skip
+        return text, (
+            finding(
+                "import-line-unsure",
+                place,
+                f'{place.file} is not UTF-8; it was read as Windows-1252, "{odd.strip()[:60]}"',
+                "look at the letters with accents; else save it as CSV (UTF-8) and import it again",
+            ),
+        )
 
 
 def _read_csv(data: bytes, place: Place) -> tuple[tuple[Sheet, ...], tuple[Finding, ...]]:
@@ -126,7 +132,7 @@ def _delimiter(text: str) -> str:
 
 
 def _one_column(head: str, delimiter: str) -> bool:
-    """Lines of text under one heading, where a comma is only a comma: the heading has none, and not every line below has as many."""
+    """Lines of text under one heading, where a comma is only a comma: the heading has none, and not every line has as many."""
     widths = [len(line.split(delimiter)) for line in head.splitlines() if line.strip()]
     cut = next((nr for nr, width in enumerate(widths) if width > 1), 0)
     return widths[:1] == [1] and '"' not in head and len(set(widths[cut:])) > 1
@@ -212,8 +218,8 @@ def _cell(cell) -> tuple[str, str]:
 
 
 def xlsx_bytes(sheets: Sequence[tuple[str, Table]]) -> bytes:
-    """A workbook of (name, rows); the first row of each stands still. Every text is a text: no formula, no code that loses its zero.
-    The same rows give the same bytes."""
+    """A workbook of (name, rows); the first row of each stands still. Every text is a text: no formula, no code that loses its
+    zero. The same rows give the same bytes."""
     from openpyxl import Workbook
     from openpyxl.styles import Font
 

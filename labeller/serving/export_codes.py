@@ -42,15 +42,25 @@ def _text(printed: str, unit: str) -> str:
     return "" if hit is None else f"{'less than' if hit[1] == '<' else hit[1] or ''} {hit[2]} {unit}".strip()
 
 
-def json_ld_menu(menu: Menu | None, made: Sequence[Declaration], properties: Sequence[Property], names: Mapping[str, str]) -> dict:
+def json_ld_menu(
+    menu: Menu | None, made: Sequence[Declaration], properties: Sequence[Property], names: Mapping[str, str]
+) -> dict:
     """A schema.org Menu of MenuItems, with figures and allergens in words."""
     items = {each.dish: _item(each, properties, names) for each in made}
     if menu is None:
         return {"@context": SCHEMA, "@type": "Menu", "hasMenuItem": list(items.values())}
-    sections = [(course.title or f"course {nr}", course.dishes) for nr, course in enumerate(menu.courses, 1)] + [("packs", menu.packs)] * bool(menu.packs)
-    return {"@context": SCHEMA, "@type": "Menu", "name": menu.name, "hasMenuSection": [
-        {"@type": "MenuSection", "name": title, "hasMenuItem": [items[dish] for dish in dishes if dish in items]}
-        for title, dishes in sections]}  # fmt: skip
+    sections = [(course.title or f"course {nr}", course.dishes) for nr, course in enumerate(menu.courses, 1)] + [
+        ("packs", menu.packs)
+    ] * bool(menu.packs)
+    return {
+        "@context": SCHEMA,
+        "@type": "Menu",
+        "name": menu.name,
+        "hasMenuSection": [
+            {"@type": "MenuSection", "name": title, "hasMenuItem": [items[dish] for dish in dishes if dish in items]}
+            for title, dishes in sections
+        ],
+    }
 
 
 def _item(made: Declaration, properties: Sequence[Property], names: Mapping[str, str]) -> dict:
@@ -106,13 +116,17 @@ def levels_of(made: Declaration, kinds: Mapping[str, Kind]) -> dict[str, str]:
 
 
 def gs1_allergens(made: Declaration, codes: Codes, kinds: Mapping[str, Kind]) -> list[dict]:
-    """One object an allergen: code, level, name and state in words. A kind without a code of its own is named under its group's; a
-    state without a level (not confirmed) has none, so that nobody takes it for an answer."""
+    """One object an allergen: code, level, name and state in words. A kind without a code of its own is named under its group's;
+    a state without a level (not confirmed) has none, so that nobody takes it for an answer."""
     found = []
     for kind, state in levels_of(made, kinds).items():
         name = kinds[kind].name if kind in kinds else kind.replace("_", " ")
-        entry = {"allergenTypeCode": codes.allergens.get(kind, ""), "levelOfContainmentCode": codes.levels.get(state, ""),
-                 "name": name, "state": STATES[state]}  # fmt: skip
+        entry = {
+            "allergenTypeCode": codes.allergens.get(kind, ""),
+            "levelOfContainmentCode": codes.levels.get(state, ""),
+            "name": name,
+            "state": STATES[state],
+        }
         if not entry["allergenTypeCode"]:
             entry["under"] = codes.allergens.get(kinds[kind].group, "") if kind in kinds else ""
         found.append({key: value for key, value in entry.items() if value})
@@ -120,10 +134,16 @@ def gs1_allergens(made: Declaration, codes: Codes, kinds: Mapping[str, Kind]) ->
 
 
 def _others_open(made: Declaration, codes: Codes, kinds: Mapping[str, Kind]) -> list[dict]:
-    """Groups of which something is contained, while the rest of the group is not confirmed: wheat on record, an unread jar beside."""
-    return [{"under": codes.allergens.get(group, ""), "name": f"other {kinds[group].name if group in kinds else group}", "state": STATES[NOT_CONFIRMED]}
-            for group, (state, _, facts) in made.states.items()
-            if state != NOT_CONFIRMED and any(fact.state == NOT_CONFIRMED and fact.kind == group for fact in facts)]  # fmt: skip
+    """Groups of which something is contained, while the rest is not confirmed: wheat on record, an unread jar beside."""
+    return [
+        {
+            "under": codes.allergens.get(group, ""),
+            "name": f"other {kinds[group].name if group in kinds else group}",
+            "state": STATES[NOT_CONFIRMED],
+        }
+        for group, (state, _, facts) in made.states.items()
+        if state != NOT_CONFIRMED and any(fact.state == NOT_CONFIRMED and fact.kind == group for fact in facts)
+    ]
 
 
 def gs1_nutrients(made: Declaration, codes: Codes) -> list[dict]:
@@ -131,11 +151,20 @@ def gs1_nutrients(made: Declaration, codes: Codes) -> list[dict]:
     if made.stopped or made.record.nutrition_stopped:
         return []
     out = []
-    for basis, unit, size, cells in (("100", "GRM", 100.0, lambda row: row.per_100g), ("portion", "GRM", made.record.weight_g.mid, lambda row: row.per_portion)):
+    for basis, unit, size, cells in (
+        ("100", "GRM", 100.0, lambda row: row.per_100g),
+        ("portion", "GRM", made.record.weight_g.mid, lambda row: row.per_portion),
+    ):
         details = [entry for row in made.figures if (entry := _nutrient(row.key, cells(row), made.law, codes))]
         if details:
-            out.append({"nutrientBasis": basis, "nutrientBasisQuantity": {"value": float(f"{size:.4g}"), "measurementUnitCode": unit},
-                        "preparationStateCode": "READY_TO_EAT" if made.record.kind == "dish" else "UNPREPARED", "nutrientDetail": details})  # fmt: skip
+            out.append(
+                {
+                    "nutrientBasis": basis,
+                    "nutrientBasisQuantity": {"value": float(f"{size:.4g}"), "measurementUnitCode": unit},
+                    "preparationStateCode": "READY_TO_EAT" if made.record.kind == "dish" else "UNPREPARED",
+                    "nutrientDetail": details,
+                }
+            )
     return out
 
 
@@ -152,10 +181,17 @@ def _nutrient(key: str, printed: str, law: str, codes: Codes) -> dict | None:
     code = codes.nutrient(key, BASIS.get(law, "total"))
     if hit is None or not code or hit[1] == "at least":  # a lower bound is no quantity
         return None
-    unit = {"mcg": "µg", "calories": "kcal", None: "kcal" if key == "energy_kcal" else key.rsplit("_", 1)[-1].replace("ug", "µg").replace("kj", "kJ")}
+    unit = {
+        "mcg": "µg",
+        "calories": "kcal",
+        None: "kcal" if key == "energy_kcal" else key.rsplit("_", 1)[-1].replace("ug", "µg").replace("kj", "kJ"),
+    }
     word = unit.get(hit[3], hit[3])
-    return {"nutrientTypeCode": code, "quantityContained": {"value": float(hit[2].replace(",", ".")), "measurementUnitCode": codes.units[word]},
-            "measurementPrecisionCode": "LESS_THAN" if hit[1] else "APPROXIMATELY"}  # fmt: skip
+    return {
+        "nutrientTypeCode": code,
+        "quantityContained": {"value": float(hit[2].replace(",", ".")), "measurementUnitCode": codes.units[word]},
+        "measurementPrecisionCode": "LESS_THAN" if hit[1] else "APPROXIMATELY",
+    }
 
 
 def gs1_json(made: Sequence[Declaration], codes: Codes, kinds: Mapping[str, Kind]) -> dict:
@@ -184,13 +220,24 @@ def gs1_rows(made: Sequence[Declaration], codes: Codes, kinds: Mapping[str, Kind
             code = entry.get("allergenTypeCode") or entry.get("under", "")
             words = f"{entry['name']}: {entry['state']}"
             out.append([each.dish, each.law, "allergen", code, entry.get("levelOfContainmentCode", ""), None, "", "", words])
-        out += [[each.dish, each.law, "nutrient", "", "", None, "", "", f"{name}: {text}; not sent"] for name, text in not_sent(each)]
+        out += [
+            [each.dish, each.law, "nutrient", "", "", None, "", "", f"{name}: {text}; not sent"] for name, text in not_sent(each)
+        ]
         for block in gs1_nutrients(each, codes):
             basis = "100 GRM" if block["nutrientBasis"] == "100" else f"portion {block['nutrientBasisQuantity']['value']:g} GRM"
             for entry in block["nutrientDetail"]:
                 quantity = entry["quantityContained"]
-                out.append([each.dish, each.law, "nutrient", entry["nutrientTypeCode"], basis, quantity["value"], quantity["measurementUnitCode"],
-                            entry["measurementPrecisionCode"], ""])  # fmt: skip
+                out.append(
+                    [
+                        each.dish,
+                        each.law,
+                        "nutrient",
+                        entry["nutrientTypeCode"],
+                        basis,
+                        quantity["value"],
+                        quantity["measurementUnitCode"],
+                        entry["measurementPrecisionCode"],
+                        "",
+                    ]
+                )
     return out
-
-

@@ -1,4 +1,4 @@
-"""Records, matrix and menus as tables: what the declarations say, row by row. Nothing is computed and nothing is reworded here."""
+"""Records, matrix and menus as tables: what the declarations say, row by row. Nothing is computed and nothing reworded here."""
 
 from __future__ import annotations
 
@@ -22,7 +22,9 @@ def allergen_cell(made: Declaration, group: str, names: dict[str, str]) -> str:
         return NO_ANSWER
     if group not in made.states:
         return STATES[NONE_ON_RECORD]
-    return "; ".join(f"{STATES[part.state]}: {part.words}" if part.words else STATES[part.state] for part in parts(made, group, names))
+    return "; ".join(
+        f"{STATES[part.state]}: {part.words}" if part.words else STATES[part.state] for part in parts(made, group, names)
+    )
 
 
 def allergen_sentence(made: Declaration, names: dict[str, str]) -> str:
@@ -44,13 +46,29 @@ def records_rows(made: Sequence[Declaration], names: dict[str, str]) -> Rows:
     """One row a dish. Figures: as declared (text), and exact with their bounds and the share of weight they are known for."""
     groups = groups_of(made)
     keys = list(dict.fromkeys(row.key for each in made for row in each.figures))
-    head = ["dish", "kind", "law", "law date", "kitchen version", "data version", "answer", "portion g", "portion g, low", "portion g, high"]
+    head = [
+        "dish",
+        "kind",
+        "law",
+        "law date",
+        "kitchen version",
+        "data version",
+        "answer",
+        "portion g",
+        "portion g, low",
+        "portion g, high",
+    ]
     head += [f"allergen: {group.replace('_', ' ')}" for group in groups]
     head += ["ingredients", "contains statement", "may contain statement", "net quantity", "figures"]
     for key in keys:
         head += [f"{key}, declared per 100 g", f"{key}, declared per portion", f"{key}, declared share"]
         head += [f"{key}, exact per 100 g", f"{key}, exact per 100 g, low", f"{key}, exact per 100 g, high"]
-        head += [f"{key}, exact per portion", f"{key}, exact per portion, low", f"{key}, exact per portion, high", f"{key}, known share"]
+        head += [
+            f"{key}, exact per portion",
+            f"{key}, exact per portion, low",
+            f"{key}, exact per portion, high",
+            f"{key}, known share",
+        ]
     return [head, *(_record(each, groups, keys, names) for each in made)]
 
 
@@ -59,7 +77,9 @@ def _record(made: Declaration, groups: list[str], keys: list[str], names: dict[s
     weight = [None] * 3 if made.stopped else _span(record.weight_g)
     answer = NO_ANSWER if made.stopped else "given"
     figures = {row.key: row for row in made.figures} if _has_figures(made) else {}
-    told = "given" if figures else NO_ANSWER if made.stopped else "not given; see labeller check" if record.nutrition_stopped else ""
+    told = (
+        "given" if figures else NO_ANSWER if made.stopped else "not given; see labeller check" if record.nutrition_stopped else ""
+    )
     statement = "" if made.stopped else "".join(run.text.upper() if run.emphasis else run.text for run in made.statement)
     row: list[Cell] = [made.dish, record.kind, made.law, made.law_date, made.kitchen_version, made.data_version, answer, *weight]
     row += [allergen_cell(made, group, names) for group in groups]
@@ -85,8 +105,25 @@ def _span(span: Span | None) -> list[Cell]:
 
 def nutrition_rows(made: Sequence[Declaration]) -> Rows:
     """One row a figure of a dish."""
-    out: Rows = [["dish", "law", "figure", "name", "declared per 100 g", "declared per portion", "declared share", "exact per 100 g", "low", "high",
-                  "exact per portion", "low", "high", "known share", "rule"]]  # fmt: skip
+    out: Rows = [
+        [
+            "dish",
+            "law",
+            "figure",
+            "name",
+            "declared per 100 g",
+            "declared per portion",
+            "declared share",
+            "exact per 100 g",
+            "low",
+            "high",
+            "exact per portion",
+            "low",
+            "high",
+            "known share",
+            "rule",
+        ]
+    ]
     for each in made:
         if not _has_figures(each):
             out.append([each.dish, each.law, NO_ANSWER if each.stopped else "no figures; see labeller check"])
@@ -121,8 +158,21 @@ def menu_rows(menus: Sequence[Menu], dishes: dict[str, Recipe]) -> Rows:
         for nr, course in enumerate(menu.courses, 1):
             for dish in course.dishes:
                 words = dishes[dish].description if dish in dishes else ""
-                out.append([menu.name, menu.starts, menu.ends, course.title or f"course {nr}", dish, words, "choice" if len(course.dishes) > 1 else ""])
-        out += [[menu.name, menu.starts, menu.ends, "packs", pack, dishes[pack].description if pack in dishes else "", ""] for pack in menu.packs]
+                out.append(
+                    [
+                        menu.name,
+                        menu.starts,
+                        menu.ends,
+                        course.title or f"course {nr}",
+                        dish,
+                        words,
+                        "choice" if len(course.dishes) > 1 else "",
+                    ]
+                )
+        out += [
+            [menu.name, menu.starts, menu.ends, "packs", pack, dishes[pack].description if pack in dishes else "", ""]
+            for pack in menu.packs
+        ]
     return out
 
 

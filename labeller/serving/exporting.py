@@ -18,8 +18,14 @@ from labeller.terms.kitchen import Menu, Recipe
 from labeller.terms.record import Declaration
 
 TABLES = ("xlsx", "csv", "json")
-FORMS = {"recipes": (*TABLES, "json-ld"), "records": TABLES, "matrix": TABLES, "nutrition": ("json-ld", *TABLES), "gs1": ("json", "xlsx", "csv"),
-         "menu": TABLES}  # fmt: skip
+FORMS = {
+    "recipes": (*TABLES, "json-ld"),
+    "records": TABLES,
+    "matrix": TABLES,
+    "nutrition": ("json-ld", *TABLES),
+    "gs1": ("json", "xlsx", "csv"),
+    "menu": TABLES,
+}
 ENDING = {"json-ld": ".jsonld", "json": ".json", "csv": ".csv", "xlsx": ".xlsx"}
 
 
@@ -29,14 +35,21 @@ def arguments(sub: argparse.ArgumentParser) -> None:
     common(sub, law=True)
     sub.add_argument("--menu", default="", help="only the dishes and packs of this menu (default: all)")
     sub.add_argument("--language", default="en", help="language of the declarations (default: en)")
-    sub.add_argument("--out", default="", metavar="FILE", help="where to (default: out/ in the kitchen's folder); - writes to standard output")
+    sub.add_argument(
+        "--out", default="", metavar="FILE", help="where to (default: out/ in the kitchen's folder); - writes to standard output"
+    )
     sub.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     form = args.form or (Path(args.out).suffix[1:] if Path(args.out).suffix[1:] in FORMS[args.what] else FORMS[args.what][0])
     if form not in FORMS[args.what]:
-        wrong = finding("export-form-not-made", Place("--as"), f"{args.what} is not written as {form}", f"use one of: {', '.join(FORMS[args.what])}")
+        wrong = finding(
+            "export-form-not-made",
+            Place("--as"),
+            f"{args.what} is not written as {form}",
+            f"use one of: {', '.join(FORMS[args.what])}",
+        )
         return show.refused([wrong], args.format)
     kitchen, code = opened(args)
     if kitchen is None:
@@ -50,12 +63,25 @@ def run(args: argparse.Namespace) -> int:
     if args.out == "-":
         sys.stdout.buffer.write(content)
         return _tell(findings)
-    path = Path(args.out) if args.out else kitchen.folder / "out" / f"{slug(menu.name if menu else kitchen.kitchen.name)}-{args.what}{ENDING[form]}"
+    path = (
+        Path(args.out)
+        if args.out
+        else kitchen.folder / "out" / f"{slug(menu.name if menu else kitchen.kitchen.name)}-{args.what}{ENDING[form]}"
+    )
     try:
         write(path, content)
     except OSError as problem:
-        return show.refused([finding("cannot-write", Place(str(path)), f"{path} can't be written: {problem.strerror}",
-                                     "look at the rights of the folder")], args.format)  # fmt: skip
+        return show.refused(
+            [
+                finding(
+                    "cannot-write",
+                    Place(str(path)),
+                    f"{path} can't be written: {problem.strerror}",
+                    "look at the rights of the folder",
+                )
+            ],
+            args.format,
+        )
     if args.format == "json":
         show.as_json({"written": [str(path)], "findings": [each.as_json() for each in findings]})
         return 0
@@ -76,7 +102,9 @@ def _content(args: argparse.Namespace, form: str, kitchen: Opened, menu: Menu | 
     if args.what == "menu":
         from labeller.serving.export_tables import menu_rows
 
-        return _table(form, "menu", menu_rows([menu] if menu else list(kitchen.kitchen.menus.values()), kitchen.kitchen.recipes)), ()
+        return _table(
+            form, "menu", menu_rows([menu] if menu else list(kitchen.kitchen.menus.values()), kitchen.kitchen.recipes)
+        ), ()
     made, wrong = declarations(args, kitchen, menu)
     if wrong:
         return None, wrong
@@ -98,8 +126,17 @@ def declarations(args: argparse.Namespace, kitchen: Opened, menu: Menu | None) -
 
 
 def _not_answered(made: list[Declaration]) -> tuple[Finding, ...]:
-    return tuple(finding("export-not-answered", Place("recipes"), f"there is no answer for {each.dish}; the export says so in words",
-                         "look at labeller check, then export again", each.dish) for each in made if each.stopped)  # fmt: skip
+    return tuple(
+        finding(
+            "export-not-answered",
+            Place("recipes"),
+            f"there is no answer for {each.dish}; the export says so in words",
+            "look at labeller check, then export again",
+            each.dish,
+        )
+        for each in made
+        if each.stopped
+    )
 
 
 def _of_declarations(what: str, form: str, kitchen: Opened, menu: Menu | None, made: list[Declaration]) -> bytes:
@@ -124,7 +161,11 @@ def _of_declarations(what: str, form: str, kitchen: Opened, menu: Menu | None, m
     from labeller.reading.exchange_tables import load_codes
 
     codes = load_codes()
-    return _json(export_codes.gs1_json(made, codes, kinds)) if form == "json" else _table(form, "gs1", export_codes.gs1_rows(made, codes, kinds))
+    return (
+        _json(export_codes.gs1_json(made, codes, kinds))
+        if form == "json"
+        else _table(form, "gs1", export_codes.gs1_rows(made, codes, kinds))
+    )
 
 
 def _recipes(args: argparse.Namespace, form: str, kitchen: Opened) -> tuple[bytes | None, tuple[Finding, ...]]:
@@ -137,7 +178,11 @@ def _recipes(args: argparse.Namespace, form: str, kitchen: Opened) -> tuple[byte
 
         made, wrong = declarations(args, kitchen, None)
         recipes: list[Recipe] = list(kitchen.kitchen.recipes.values())
-        return (None, wrong) if wrong else (_json(json_ld_recipes(recipes, {each.dish: each for each in made}, load_properties())), ())
+        return (
+            (None, wrong)
+            if wrong
+            else (_json(json_ld_recipes(recipes, {each.dish: each for each in made}, load_properties())), ())
+        )
     recipes, broken = typed_recipes(kitchen.folder)
     if broken:
         return None, broken

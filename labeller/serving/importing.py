@@ -72,8 +72,17 @@ def run(args: argparse.Namespace) -> int:
         try:
             _write(args.kitchen, plans, memory, arrived.remember)
         except OSError as problem:
-            return show.refused([finding("cannot-write", Place("recipes"), f"recipes/ can't be written: {problem.strerror}",
-                                         "look at the rights of the folder")], args.format)  # fmt: skip
+            return show.refused(
+                [
+                    finding(
+                        "cannot-write",
+                        Place("recipes"),
+                        f"recipes/ can't be written: {problem.strerror}",
+                        "look at the rights of the folder",
+                    )
+                ],
+                args.format,
+            )
     return _told(args, plans, findings)
 
 
@@ -145,8 +154,13 @@ def _refused(recipe, taken: dict[str, str]) -> Finding | None:
     there = next((word for word in (recipe.name, *_also(recipe)) if normalise(word) in taken), None)
     if there is None:
         return None
-    return finding("import-name-taken", recipe.place, f"\"{there}\" is there already ({taken[normalise(there)]}); nothing was written for it",
-                   "give it another name with --name, or delete the old entry first", recipe.name)  # fmt: skip
+    return finding(
+        "import-name-taken",
+        recipe.place,
+        f'"{there}" is there already ({taken[normalise(there)]}); nothing was written for it',
+        "give it another name with --name, or delete the old entry first",
+        recipe.name,
+    )
 
 
 def _free(folder: Path, stem: str, files: set[str]) -> str:
@@ -164,8 +178,15 @@ def _asked(recipe, path: str) -> list[Finding]:
     ]
     for line in recipe.lines:
         if not line.name and line.asked == ("a heading",):
-            found.append(finding("import-heading", line.place, f"{recipe.name}: \"{line.stood}\" is a heading; it stands as a remark in {path}",
-                                 "make a recipe of its own of it where it is one", recipe.name))  # fmt: skip
+            found.append(
+                finding(
+                    "import-heading",
+                    line.place,
+                    f'{recipe.name}: "{line.stood}" is a heading; it stands as a remark in {path}',
+                    "make a recipe of its own of it where it is one",
+                    recipe.name,
+                )
+            )
         elif line.asked:
             where = (
                 f"mend it in {path}"
@@ -182,8 +203,15 @@ def _asked(recipe, path: str) -> list[Finding]:
                 )
             )
     if recipe.left_out:
-        found.append(finding("import-left-out", recipe.place, f"{recipe.name}: kept as remarks only: {', '.join(recipe.left_out)}",
-                             f"look at the foot of {path}", recipe.name))  # fmt: skip
+        found.append(
+            finding(
+                "import-left-out",
+                recipe.place,
+                f"{recipe.name}: kept as remarks only: {', '.join(recipe.left_out)}",
+                f"look at the foot of {path}",
+                recipe.name,
+            )
+        )
     return found
 
 
@@ -199,10 +227,22 @@ def _write(folder: Path, plans: tuple[Planned, ...], memory, remember) -> None:
 def _told(args: argparse.Namespace, plans: tuple[Planned, ...], findings: tuple[Finding, ...]) -> int:
     code = 1 if any(each.severity == STOP for each in findings) else 0
     if args.format == "json":
-        show.as_json({"written": [] if args.dry_run else [str(args.kitchen / plan.path) for plan in plans],
-                      "recipes": [{"name": plan.name, "file": plan.path, "lines": plan.lines, "asked": plan.asked,
-                                   **({"text": plan.text} if args.dry_run else {})} for plan in plans],
-                      "findings": [each.as_json() for each in findings]})  # fmt: skip
+        show.as_json(
+            {
+                "written": [] if args.dry_run else [str(args.kitchen / plan.path) for plan in plans],
+                "recipes": [
+                    {
+                        "name": plan.name,
+                        "file": plan.path,
+                        "lines": plan.lines,
+                        "asked": plan.asked,
+                        **({"text": plan.text} if args.dry_run else {}),
+                    }
+                    for plan in plans
+                ],
+                "findings": [each.as_json() for each in findings],
+            }
+        )
         return code
     for plan in plans:
         print(f"{args.kitchen / plan.path}  ({plan.name}: {plan.lines} lines{f', {plan.asked} asked' if plan.asked else ''})")
@@ -211,15 +251,26 @@ def _told(args: argparse.Namespace, plans: tuple[Planned, ...], findings: tuple[
     if findings:
         print("\n" + show.findings_text(findings), end="")
     done = "would be written; nothing was" if args.dry_run else "written"
-    print(f"\n{len(plans)} recipes {done}, {sum(plan.asked for plan in plans)} of {sum(plan.lines for plan in plans)} lines asked."
-          + (" Next: labeller check" if plans and not args.dry_run else ""))  # fmt: skip
+    print(
+        f"\n{len(plans)} recipes {done}, {sum(plan.asked for plan in plans)} of {sum(plan.lines for plan in plans)} lines asked."
+        + (" Next: labeller check" if plans and not args.dry_run else "")
+    )
     return code
 
 
 def _food_data(args: argparse.Namespace, path: Path | None) -> int:
     if path is None:
-        return show.refused([finding("import-not-readable", Place("standard input"), "a download of food data can't be read from standard input",
-                                     "name the file")], args.format)  # fmt: skip
+        return show.refused(
+            [
+                finding(
+                    "import-not-readable",
+                    Place("standard input"),
+                    "a download of food data can't be read from standard input",
+                    "name the file",
+                )
+            ],
+            args.format,
+        )
     from labeller.reading.fdc_import import import_fdc
 
     done, findings = import_fdc(

@@ -14,8 +14,7 @@ from labeller.terms.findings import Place, finding
 
 def arguments(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--out", type=Path, metavar="DIR", help="where to (default: schema/ in the kitchen's folder)")
-    sub.add_argument("--kitchen", type=Path, default=Path("."), metavar="DIR", help="the kitchen's folder (default: here)")
-    common(sub, kitchen=False)
+    common(sub)
     sub.set_defaults(run=run)
 
 
@@ -24,15 +23,28 @@ def run(args: argparse.Namespace) -> int:
 
     folder = args.out if args.out is not None else args.kitchen / "schema"
     try:
-        written = [write(folder / name, json.dumps(schema, ensure_ascii=False, indent=1) + "\n") for name, schema in schemas().items()]
+        written = [
+            write(folder / name, json.dumps(schema, ensure_ascii=False, indent=1) + "\n") for name, schema in schemas().items()
+        ]
     except OSError as problem:
-        return show.refused([finding("cannot-write", Place(str(folder)), f"{folder} can't be written: {problem.strerror}",
-                                     "look at the rights of the folder")], args.format)  # fmt: skip
+        return show.refused(
+            [
+                finding(
+                    "cannot-write",
+                    Place(str(folder)),
+                    f"{folder} can't be written: {problem.strerror}",
+                    "look at the rights of the folder",
+                )
+            ],
+            args.format,
+        )
     if args.format == "json":
         show.as_json({"written": [str(path) for path in written]})
         return 0
     print("\n".join(str(path) for path in written))
     print("\nWrite the line of its folder first in each file, and the editor completes and underlines:")
     for file, name in FILES.items():
-        print(f"  {file + ('' if '.' in file else '/'):14} {remark_for(name, folder.name if '.' in file else f'../{folder.name}')}")
+        print(
+            f"  {file + ('' if '.' in file else '/'):14} {remark_for(name, folder.name if '.' in file else f'../{folder.name}')}"
+        )
     return 0

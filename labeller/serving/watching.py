@@ -126,12 +126,19 @@ class _Grounds:
     def __init__(self, opened: Opened, editions: _Editions) -> None:
         self.opened, self.editions = opened, editions
         kitchen = opened.kitchen
-        self._house = bare(tuple(getattr(kitchen, field) for field in kitchen.__struct_fields__
-                                 if field not in ("equipment", "products", "recipes", "menus", "batches", "matches", "version", "files")))  # fmt: skip
+        self._house = bare(
+            tuple(
+                getattr(kitchen, field)
+                for field in kitchen.__struct_fields__
+                if field not in ("equipment", "products", "recipes", "menus", "batches", "matches", "version", "files")
+            )
+        )
         self._told: dict[str, list[Said]] = {}
         for each in opened.findings:
             self._told.setdefault(each.subject, []).append(_said(each))
-        self._everywhere = tuple(_said(each) for each in opened.findings if not each.subject and each.severity == STOP and each.blocks == "all")
+        self._everywhere = tuple(
+            _said(each) for each in opened.findings if not each.subject and each.severity == STOP and each.blocks == "all"
+        )
         self._names: dict[tuple[str, str], tuple] = {}
         self._stuff: dict[str, tuple] = {}
         self._equipment: dict[str, object] = {}
@@ -140,15 +147,23 @@ class _Grounds:
         family = self.opened.workshop.family(recipe)
         equipment = sorted({name for each in family.values() for name in each.equipment or ()})
         batch = batch_of(self.opened, recipe) if recipe.kind != "recipe" else None
-        return (self._house, self._everywhere, self._made_of(recipe), tuple(self._shared(name) for name in equipment),
-                tuple(self._mate(name) for each in family.values() for name in each.same_batch_as), bare(batch),
-                tuple(self._told_of(family, equipment)))  # fmt: skip
+        return (
+            self._house,
+            self._everywhere,
+            self._made_of(recipe),
+            tuple(self._shared(name) for name in equipment),
+            tuple(self._mate(name) for each in family.values() for name in each.same_batch_as),
+            bare(batch),
+            tuple(self._told_of(family, equipment)),
+        )
 
     def _made_of(self, recipe: Recipe) -> tuple:
         """Editions of the recipe and of all it is made of, and what each name in them means."""
         if recipe.name not in self._stuff:
             family = self.opened.workshop.family(recipe)
-            self._stuff[recipe.name] = tuple((name, self.editions.of("recipe", name, each), self._lines(each)) for name, each in family.items())
+            self._stuff[recipe.name] = tuple(
+                (name, self.editions.of("recipe", name, each), self._lines(each)) for name, each in family.items()
+            )
         return self._stuff[recipe.name]
 
     def _lines(self, recipe: Recipe) -> tuple:
@@ -161,8 +176,19 @@ class _Grounds:
             meaning = self.opened.workshop.names.meaning(name, pin, place)
             product = meaning.product
             edition = self.editions.of("product", product.name, product) if product else 0
-            self._names[name, pin] = (name, pin, meaning.ref.kind, meaning.ref.key, edition, meaning.food.code if meaning.food else "", meaning.single,
-                                      meaning.how, meaning.of_trimmed, meaning.stand_in, tuple(_said(each) for each in meaning.findings))  # fmt: skip
+            self._names[name, pin] = (
+                name,
+                pin,
+                meaning.ref.kind,
+                meaning.ref.key,
+                edition,
+                meaning.food.code if meaning.food else "",
+                meaning.single,
+                meaning.how,
+                meaning.of_trimmed,
+                meaning.stand_in,
+                tuple(_said(each) for each in meaning.findings),
+            )
             if meaning.of_trimmed:
                 self._names[name, pin] += (self._name(meaning.of_trimmed, "", place),)
         return self._names[name, pin]
@@ -222,7 +248,9 @@ def _stamp(path: Path | os.DirEntry) -> tuple[int, int, int]:
     return told.st_mtime_ns, told.st_size, told.st_ino
 
 
-def follow(watch: Watch, tell: Callable[[Seen, float], None], wait: Callable[[float], None] = time.sleep, rounds: int | None = None) -> None:
+def follow(
+    watch: Watch, tell: Callable[[Seen, float], None], wait: Callable[[float], None] = time.sleep, rounds: int | None = None
+) -> None:
     """Check once, then after every save, for ever (or for so many looks). tell: is given each check and the seconds it took."""
     before = stamps(watch.folder)
     _checked(watch, tell)
@@ -251,7 +279,12 @@ def _checked(watch: Watch, tell: Callable[[Seen, float], None]) -> None:
 
 def counts(findings: Iterable[Finding]) -> str:
     count = Counter(each.severity for each in findings)
-    return ", ".join(f"{count[weight]} {weight}{'s' if count[weight] > 1 else ''}" for weight in ("stop", "doubt", "note") if count[weight]) or "nothing"
+    return (
+        ", ".join(
+            f"{count[weight]} {weight}{'s' if count[weight] > 1 else ''}" for weight in ("stop", "doubt", "note") if count[weight]
+        )
+        or "nothing"
+    )
 
 
 def run(folder: Path, date: str, law: str, only: str, form: str, more: More, rounds: int | None = None) -> int:
@@ -273,9 +306,18 @@ def _wanted(findings: Iterable[Finding], only: str) -> list[Finding]:
 def _tell_json(seen: Seen, seconds: float, only: str, first: bool) -> None:
     import json
 
-    print(json.dumps({"seconds": round(seconds, 3), "new": [each.as_json() for each in _wanted(seen.new, only)],
-                      "gone": [each.as_json() for each in _wanted(seen.gone, only)],
-                      "counts": dict(Counter(each.severity for each in seen.findings))}, ensure_ascii=False), flush=True)  # fmt: skip
+    print(
+        json.dumps(
+            {
+                "seconds": round(seconds, 3),
+                "new": [each.as_json() for each in _wanted(seen.new, only)],
+                "gone": [each.as_json() for each in _wanted(seen.gone, only)],
+                "counts": dict(Counter(each.severity for each in seen.findings)),
+            },
+            ensure_ascii=False,
+        ),
+        flush=True,
+    )
 
 
 def _tell_text(seen: Seen, seconds: float, only: str, first: bool) -> None:

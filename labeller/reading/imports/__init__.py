@@ -71,8 +71,16 @@ def _form_of_text(text: str) -> str:
     return "spreadsheet" if len(lines) > 1 and sum("\t" in line for line in lines) > len(lines) / 2 else "text"
 
 
-def read_import(source: Source, form: str, known: Known, *, name: str = "", kind: str = "recipe",
-                said: Mapping[str, str] | None = None, memory: Sequence[Remembered] = ()) -> Arrived:  # fmt: skip
+def read_import(
+    source: Source,
+    form: str,
+    known: Known,
+    *,
+    name: str = "",
+    kind: str = "recipe",
+    said: Mapping[str, str] | None = None,
+    memory: Sequence[Remembered] = (),
+) -> Arrived:
     """Every recipe of a source. form: of FORMS, food data aside. name: for the one recipe found. said, memory: columns of a
     spreadsheet. Never raises: what can't be read is a finding of weight stop."""
     if form == "spreadsheet":
@@ -89,8 +97,12 @@ def read_import(source: Source, form: str, known: Known, *, name: str = "", kind
     if name and len(arrived.recipes) == 1:
         arrived = arrived._replace(recipes=(_named(arrived.recipes[0], name),))
     if not arrived.recipes and not any(each.severity == "stop" for each in arrived.findings):
-        nothing = finding("import-nothing-found", Place(source.name), f"no recipe was found in {source.name}",
-                          "look whether it is the right file; say --as text, --as spreadsheet or --as json-ld")  # fmt: skip
+        nothing = finding(
+            "import-nothing-found",
+            Place(source.name),
+            f"no recipe was found in {source.name}",
+            "look whether it is the right file; say --as text, --as spreadsheet or --as json-ld",
+        )
         arrived = arrived._replace(findings=(*arrived.findings, nothing))
     return arrived
 

@@ -24,26 +24,35 @@ def _each(role: str, headings: str) -> dict[str, str]:
 
 # heading, folded -> what the column is; the first row of words is sure, the second gives way to it. Common practice, no source.
 _SURE: dict[str, str] = {
-    **_each("recipe", "recipe recipe_name name_of_recipe dish dish_name recipe_title title menu_item preparation_name sub_recipe component "
-                     "recette nom_de_la_recette plat rezept rezeptname gericht ricetta piatto receta plato"),
-    **_each("name", "ingredient ingredients ingredient_name raw_material ingredient_description ingredient_nom zutat zutaten lebensmittel "
-                     "matiere_premiere denree ingrediente ingredienti ingredientes"),
-    **_each("amount", "amount quantity qty qnty quant menge quantite qte quantita cantidad cant amount_needed quantity_needed"),
+    **_each("recipe", 
+        "recipe recipe_name name_of_recipe dish dish_name recipe_title title menu_item preparation_name sub_recipe component "
+        "recette nom_de_la_recette plat rezept rezeptname gericht ricetta piatto receta plato"),
+    **_each("name", 
+        "ingredient ingredients ingredient_name raw_material ingredient_description ingredient_nom zutat zutaten lebensmittel "
+        "matiere_premiere denree ingrediente ingredienti ingredientes"),
+    **_each("amount", 
+        "amount quantity qty qnty quant menge quantite qte quantita cantidad cant amount_needed quantity_needed"),
     **_each("unit", "unit units uom unit_of_measure measure_unit einheit me unite unita unidad u_m um"),
-    **_each("note", "note notes comment comments remark remarks prep prep_note preparation bemerkung bemerkungen notiz hinweis vorbereitung "
-                     "remarque remarques commentaire observaciones nota notas osservazioni"),
-    **_each("line", "ingredient_line ingredient_lines ingredient_list ingredients_list ingredient_text zutatenliste liste_des_ingredients"),
-    **_each("serves", "serves portions servings covers number_of_portions portionen personen couverts nombre_de_portions porzioni raciones"),
-    **_each("makes", "makes yield batch_size batch_yield total_yield ergibt ausbeute rendement resa rendimiento"),
+    **_each("note", 
+        "note notes comment comments remark remarks prep prep_note preparation bemerkung bemerkungen notiz hinweis vorbereitung "
+        "remarque remarques commentaire observaciones nota notas osservazioni"),
+    **_each("line", 
+        "ingredient_line ingredient_lines ingredient_list ingredients_list ingredient_text zutatenliste liste_des_ingredients"),
+    **_each("serves", 
+        "serves portions servings covers number_of_portions portionen personen couverts nombre_de_portions porzioni raciones"),
+    **_each("makes", 
+        "makes yield batch_size batch_yield total_yield ergibt ausbeute rendement resa rendimiento"),
     **_each("description", "description beschreibung descrizione descripcion"),
 }  # fmt: skip
 _PERHAPS: dict[str, str] = {
-    **_each("name", "item product article commodity artikel produkt bezeichnung produit designation prodotto producto articolo"),
+    **_each("name", 
+        "item product article commodity artikel produkt bezeichnung produit designation prodotto producto articolo"),
     **_each("amount", "weight gewicht poids peso measure mass"),
     **_each("recipe", "name nom nome nombre"),
 }  # fmt: skip
 _WITH_UNIT = re.compile(r"(?:\b(?:in|en)\s+|[(\[]\s*)?\b([a-z]+)\s*[)\]]?\s*$")
-_UNIT_ALONE = {"grams": "g", "gramm": "g", "grammes": "g", "g": "g", "kg": "kg", "ml": "ml", "gr": "g", "grammi": "g", "gramos": "g"}
+_UNIT_ALONE = {"grams": "g", "gramm": "g", "grammes": "g", "g": "g", "kg": "kg", "ml": "ml", "gr": "g",
+               "grammi": "g", "gramos": "g"}  # fmt: skip
 
 
 class Columns(NamedTuple):
@@ -75,7 +84,7 @@ def by_headings(headings: Sequence[str]) -> Columns | str | None:
         if role == "recipe" and role not in sure and "name" not in sure and "name" not in perhaps:
             role = "name"  # a lone "Name" heads the ingredients
         if len(claims) > 1 or role in places:
-            names = " and ".join(f"\"{headings[place]}\" ({letter(place)})" for place in claims)
+            names = " and ".join(f'"{headings[place]}" ({letter(place)})' for place in claims)
             return f"{names} could each be the {role}"
         places[role] = claims[0]
     if "name" not in places and "line" not in places:
@@ -121,12 +130,21 @@ def said(text: str) -> tuple[dict[str, str], Finding | None]:
     for part in re.split(r",(?=\s*[a-z]+\s*=)", text):
         role, sign, column = (each.strip() for each in part.partition("="))
         if not sign or role not in SAYABLE or not column or role in found:
-            what = f"\"{part.strip()}\" is not understood" if role not in found else f"\"{role}\" is said twice"
-            return {}, finding("import-columns-wrong", Place("--columns"), what, f"write --columns recipe=A,name=B,amount=C,unit=D; known: {', '.join(SAYABLE)}")
+            what = f'"{part.strip()}" is not understood' if role not in found else f'"{role}" is said twice'
+            return {}, finding(
+                "import-columns-wrong",
+                Place("--columns"),
+                what,
+                f"write --columns recipe=A,name=B,amount=C,unit=D; known: {', '.join(SAYABLE)}",
+            )
         found[role] = column
     if "name" not in found and "line" not in found:
-        return {}, finding("import-columns-wrong", Place("--columns"), "which column holds the ingredient is not said",
-                           "write --columns name=B,amount=C,unit=D, or line=B where amount and name stand in one cell")  # fmt: skip
+        return {}, finding(
+            "import-columns-wrong",
+            Place("--columns"),
+            "which column holds the ingredient is not said",
+            "write --columns name=B,amount=C,unit=D, or line=B where amount and name stand in one cell",
+        )
     return found, None
 
 
@@ -137,9 +155,9 @@ def placed(columns: Mapping[str, str], headings: Sequence[str]) -> Columns | str
     for role, column in columns.items():
         place = lower.index(column.lower()) if column.lower() in lower else number_of(column)
         if place is None:
-            return f"no column is called \"{column}\""
+            return f'no column is called "{column}"'
         if place in places.values():
-            return f"column \"{column}\" is said twice"
+            return f'column "{column}" is said twice'
         places[role] = place
     unit = role_of(headings[places["amount"]])[2] if "amount" in places and places["amount"] < len(headings) else ""
     left = tuple((place, heading) for place, heading in enumerate(headings) if heading and place not in places.values())
@@ -176,8 +194,12 @@ def remembered(folder: Path) -> tuple[tuple[Remembered, ...], Finding | None]:
         entries = yaml_text(path) or []
         found = tuple(Remembered(tuple(entry["headings"] or ()), dict(entry["columns"])) for entry in entries)  # type: ignore[attr-defined]
     except Exception as problem:  # a file that was edited by hand: whatever is wrong with it, it can't be used
-        return (), finding("import-mapping-not-read", Place(MEMORY), f"{MEMORY} can't be read: {type(problem).__name__}",
-                           "delete it and say the columns once more with --columns")  # fmt: skip
+        return (), finding(
+            "import-mapping-not-read",
+            Place(MEMORY),
+            f"{MEMORY} can't be read: {type(problem).__name__}",
+            "delete it and say the columns once more with --columns",
+        )
     return found, None
 
 

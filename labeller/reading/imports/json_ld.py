@@ -13,8 +13,22 @@ from labeller.reading.imports.pasted import Known, read_line
 from labeller.terms.findings import Finding, Place, finding
 
 DEEPEST = 40
-TAKEN = frozenset(("@context", "@type", "@id", "name", "description", "recipeIngredient", "ingredients", "recipeYield", "yield",
-                   "recipeInstructions", "author", "url"))  # fmt: skip
+TAKEN = frozenset(
+    (
+        "@context",
+        "@type",
+        "@id",
+        "name",
+        "description",
+        "recipeIngredient",
+        "ingredients",
+        "recipeYield",
+        "yield",
+        "recipeInstructions",
+        "author",
+        "url",
+    )
+)
 _TAG = r"<[^<>]*>"
 Texts = tuple[tuple[str, Place], ...]
 
@@ -58,8 +72,14 @@ def read_json_ld(texts: Texts, known: Known, kind: str = "recipe") -> tuple[tupl
         except (ValueError, RecursionError) as problem:
             line = place.line + getattr(problem, "lineno", 1) - 1
             what = getattr(problem, "msg", "nested too deep")
-            findings.append(finding("import-not-readable", Place(place.file, line), f"this JSON can't be read: {what}",
-                                    "save the page or the file again; JSON wants quotes and commas"))  # fmt: skip
+            findings.append(
+                finding(
+                    "import-not-readable",
+                    Place(place.file, line),
+                    f"this JSON can't be read: {what}",
+                    "save the page or the file again; JSON wants quotes and commas",
+                )
+            )
             continue
         for node in _recipes(value):
             one = _recipe(node, known, place, kind)

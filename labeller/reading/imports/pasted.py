@@ -42,7 +42,7 @@ class _Amount(NamedTuple):
 
 
 def read_text(text: str, file: str, known: Known, name: str = "", kind: str = "recipe") -> tuple[FoundRecipe, ...]:
-    """The one recipe of a plain text. name: "" where the text's own first line is to be it; a recipe without any has the name ""."""
+    """The one recipe of a plain text. name: "" where the text's own first line is to be it; a recipe without one has ""."""
     lines = [(nr, line.strip()) for nr, line in enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), 1)]
     filled = [pair for pair in lines if pair[1]]
     title, filled = (name, filled) if name else _titled(lines, filled)
@@ -57,11 +57,7 @@ def read_text(text: str, file: str, known: Known, name: str = "", kind: str = "r
             break
         if bare in words.INGREDIENT_HEADS:
             continue
-        if (
-            bare.startswith((*words.MAKES_WORDS, *words.SERVES_WORDS))
-            and any(char.isdigit() for char in bare)
-            and not found
-        ):
+        if bare.startswith((*words.MAKES_WORDS, *words.SERVES_WORDS)) and any(char.isdigit() for char in bare) and not found:
             pairs, question = yield_fields(line)
             fields.update(pairs)
             if question:
@@ -136,7 +132,7 @@ def _amount(clean: str, known: Known) -> _Amount:
     made = _with_rest(f"{count} x {number}" if count else number, rest, known)
     if about and not made.asked:
         typed = f"{about.strip()} {made.typed}"
-        return made._replace(typed=typed, asked=(f"\"{typed}\" is not a figure that can be weighed again; type {made.typed}",))
+        return made._replace(typed=typed, asked=(f'"{typed}" is not a figure that can be weighed again; type {made.typed}',))
     return made
 
 
@@ -189,8 +185,11 @@ def _measured(typed: str, spoon: str, behind: str) -> _Amount:
     if more:
         unit, _, name = _unit(behind[more.end() :])
         whole = f"{typed} plus {more[1]} {unit}"
-        return _Amount(whole, name.strip(), notes, ("two amounts stand in one line",)) if unit else _Amount(
-            typed, behind.strip(), notes, ("two amounts stand in one line",))  # fmt: skip
+        return (
+            _Amount(whole, name.strip(), notes, ("two amounts stand in one line",))
+            if unit
+            else _Amount(typed, behind.strip(), notes, ("two amounts stand in one line",))
+        )
     settled = settle_amount(typed)
     if settled.asked:
         asked.append(settled.asked)
@@ -250,7 +249,8 @@ def _counted(number: str, rest: str) -> _Amount:
         taken.insert(0, parts.pop(0).lower())
         first = ""
     if first in words.UNMEASURED:
-        piece = parts[1] if first in words.SOME and len(parts) > 2 and parts[1].lower() in (*words.PIECE_UNITS, *UNIT_WORDS) else ""
+        known_piece = len(parts) > 2 and parts[1].lower() in (*words.PIECE_UNITS, *UNIT_WORDS)
+        piece = parts[1] if first in words.SOME and known_piece else ""
         behind = _without_of(" ".join(parts[2 if piece else 1 :]))
         shown = f"{'a' if number == '1' else number} {first} {piece}".strip()
         typed = "" if first in words.SOME else " ".join([number, *taken, first])
@@ -323,7 +323,7 @@ def _without_number(clean: str, known: Known) -> _Amount:
         piece = bool(behind) and second.lower() in (*words.PIECE_UNITS, *UNIT_WORDS)
         shown = f"{first} {second}" if piece else first
         rest = _without_of(behind if piece else clean[len(first) :].strip())
-        return _Amount("", rest, (shown,), (f"\"{shown}\" is no measure; weigh it once",))
+        return _Amount("", rest, (shown,), (f'"{shown}" is no measure; weigh it once',))
     return _Amount("", clean)
 
 

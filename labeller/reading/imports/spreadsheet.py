@@ -47,8 +47,16 @@ class _Block(NamedTuple):
     rows: tuple[tuple[int, tuple[str, ...]], ...]
 
 
-def read_spreadsheet(sheets: Sequence[Sheet], file: str, known: Known, *, name: str = "", kind: str = "recipe",
-                     said: Mapping[str, str] | None = None, memory: Sequence[Remembered] = ()) -> Read:  # fmt: skip
+def read_spreadsheet(
+    sheets: Sequence[Sheet],
+    file: str,
+    known: Known,
+    *,
+    name: str = "",
+    kind: str = "recipe",
+    said: Mapping[str, str] | None = None,
+    memory: Sequence[Remembered] = (),
+) -> Read:
     """Everything that the sheets hold. name: of the one recipe, where a single table has none. Never raises."""
     found: list[FoundRecipe] = []
     findings: list[Finding] = []
@@ -149,8 +157,9 @@ def _is_head(row: tuple[str, ...], said: Mapping[str, str]) -> bool:
     return all(cells) and not any(char.isdigit() for cell in cells for char in cell)
 
 
-def _without_headings(rows: Sequence[tuple[str, ...]], said: Mapping[str, str] | None,
-                      memory: Sequence[Remembered]) -> tuple[Columns | None, Remembered | None]:  # fmt: skip
+def _without_headings(
+    rows: Sequence[tuple[str, ...]], said: Mapping[str, str] | None, memory: Sequence[Remembered]
+) -> tuple[Columns | None, Remembered | None]:
     own = said or next((entry.columns for entry in memory if not entry.headings), None)
     if own is None or not all(re.fullmatch("[A-Za-z]{1,2}", column) for column in own.values()):
         return None, None
@@ -174,10 +183,18 @@ def _not_known(where: _Where, trouble: str, said: Mapping[str, str] | None) -> F
     seen = ", ".join(f'{letter(place)} "{cell[:30]}"' for place, cell in enumerate(row[:12]) if cell)
     sheet = f'sheet "{where.sheet.name}": ' if where.sheet.name else ""
     if said:
-        return finding("import-columns-wrong", where.place(0), f"{sheet}{trouble or 'no row holds the headings that were said'}; first row: {seen}",
-                       "write --columns recipe=A,name=B,amount=C,unit=D, with letters or headings of the sheet")  # fmt: skip
-    return finding("import-columns-not-known", where.place(0), f"{sheet}{trouble or 'it is not clear which column is which'}; first row: {seen}",
-                   f"say it once, the kitchen remembers it: labeller import \"{where.file}\" --columns name=A,amount=B,unit=C")  # fmt: skip
+        return finding(
+            "import-columns-wrong",
+            where.place(0),
+            f"{sheet}{trouble or 'no row holds the headings that were said'}; first row: {seen}",
+            "write --columns recipe=A,name=B,amount=C,unit=D, with letters or headings of the sheet",
+        )
+    return finding(
+        "import-columns-not-known",
+        where.place(0),
+        f"{sheet}{trouble or 'it is not clear which column is which'}; first row: {seen}",
+        f'say it once, the kitchen remembers it: labeller import "{where.file}" --columns name=A,amount=B,unit=C',
+    )
 
 
 def _cut(rows: Sequence[tuple[str, ...]], heads: Sequence[tuple[int, Columns]]) -> list[_Block]:
@@ -195,8 +212,12 @@ def _cut(rows: Sequence[tuple[str, ...]], heads: Sequence[tuple[int, Columns]]) 
         starts.append(top)
     starts[0] = 0
     ends = [*starts[1:], len(rows)]
-    return [_Block(columns, tuple((row, rows[row]) for row in range(start, nr)), tuple((row, rows[row]) for row in range(nr + 1, end)))
-            for (nr, columns), start, end in zip(heads, starts, ends, strict=True)]  # fmt: skip
+    return [
+        _Block(
+            columns, tuple((row, rows[row]) for row in range(start, nr)), tuple((row, rows[row]) for row in range(nr + 1, end))
+        )
+        for (nr, columns), start, end in zip(heads, starts, ends, strict=True)
+    ]
 
 
 # -- reading a table -------------------------------------------------------------------------------------------------------
@@ -217,12 +238,23 @@ class _Table:
             title = name or stem
             asked = asked if name else (*asked, f'no name stands in it; "{title}" is the file\'s')
         lines, more = self._lines(self.block.rows)
-        return [FoundRecipe(title or sheet, lines, self.where.place(self.block.rows[0][0] if self.block.rows else 0), self.where.kind, fields,
-                            (*remarks, *more), asked, ("the method",) if more else ())], self._left()  # fmt: skip
+        return [
+            FoundRecipe(
+                title or sheet,
+                lines,
+                self.where.place(self.block.rows[0][0] if self.block.rows else 0),
+                self.where.kind,
+                fields,
+                (*remarks, *more),
+                asked,
+                ("the method",) if more else (),
+            )
+        ], self._left()
 
     def _left(self) -> list[Finding]:
         headings = dict(self.columns.left)
-        filled = {place for _, row in self.block.rows for place, cell in enumerate(row) if cell} - set(self.columns.places.values())
+        filled = {place for _, row in self.block.rows for place, cell in enumerate(row) if cell}
+        filled -= set(self.columns.places.values())
         if not filled:
             return []
         names = ", ".join(f'"{headings[place]}"' if place in headings else f"column {letter(place)}" for place in sorted(filled))

@@ -34,8 +34,15 @@ def typed_recipes(folder: Path) -> tuple[tuple[FoundRecipe, ...], tuple[Finding,
                 found += [one] if one else []
                 if one is None:
                     notes.add("file-empty", place_of(file, node), "", "")
-    wrong = [finding("export-entry-broken", each.place, f"{each.place} can't be written out: {each.text or 'it is no recipe'}",
-                     "mend it first; labeller check says how") for each in notes.findings]  # fmt: skip
+    wrong = [
+        finding(
+            "export-entry-broken",
+            each.place,
+            f"{each.place} can't be written out: {each.text or 'it is no recipe'}",
+            "mend it first; labeller check says how",
+        )
+        for each in notes.findings
+    ]
     return tuple(found), tuple(wrong)
 
 
@@ -123,17 +130,31 @@ def _quoted(text: str) -> str:
 
 def json_of(recipes: tuple[FoundRecipe, ...], version: str) -> dict:
     """{"form": "labeller recipes", "kitchen_version", "recipes": [{"kind", "name", "lines": [{"name", "amount", …}], …}]}."""
-    return {"form": "labeller recipes", "kitchen_version": version, "recipes": [
-        {"kind": recipe.kind, "name": recipe.name, **dict(recipe.fields),
-         "lines": [{"name": line.name, **dict(line.keys)} for line in recipe.lines]} for recipe in recipes]}  # fmt: skip
+    return {
+        "form": "labeller recipes",
+        "kitchen_version": version,
+        "recipes": [
+            {
+                "kind": recipe.kind,
+                "name": recipe.name,
+                **dict(recipe.fields),
+                "lines": [{"name": line.name, **dict(line.keys)} for line in recipe.lines],
+            }
+            for recipe in recipes
+        ],
+    }
 
 
 def found_of(entry: dict, file: str) -> FoundRecipe:
     """One recipe of :func:`json_of`. KeyError, AttributeError or TypeError for anything else."""
     kind = entry["kind"]
     known = KNOWN[kind]
-    lines = tuple(FoundLine(line["name"], line["name"], tuple((key, str(text)) for key, text in line.items() if key != "name"), place=Place(file))
-                  for line in entry["lines"])  # fmt: skip
+    lines = tuple(
+        FoundLine(
+            line["name"], line["name"], tuple((key, str(text)) for key, text in line.items() if key != "name"), place=Place(file)
+        )
+        for line in entry["lines"]
+    )
     fields = tuple((key, value) for key, value in entry.items() if key in known)
     left = tuple(key for key in entry if key not in known and key not in ("kind", "name", "lines"))
     return FoundRecipe(entry["name"], lines, Place(file), kind, fields, left_out=left)
