@@ -573,6 +573,17 @@ def test_every_sheet_says_under_which_number_it_stands(cook: Cook, what: str, fi
     )
 
 
+def test_a_sheet_in_another_language_says_it_in_that_language(cook: Cook) -> None:
+    """Words of templates/sheets.yaml (from memory, as its head says); the mark is that of the English sheet."""
+    german = ("--language", "de")
+    assert "NICHT FREIGEGEBEN · Zeichen" in text_of(cook, "matrix", "week-48-matrix.pdf", *german)
+    cook.signs()
+    mark = text_of(cook, "matrix", "week-48-matrix.pdf").split("mark ")[1][:5]
+    said = text_of(cook, "cards", "week-48-menu-card.pdf", *german)
+    assert "ausgegeben als Nr. 1, 25. November 2026, unterschrieben von RM (head chef)" in said
+    assert f"Zeichen {mark}" in text_of(cook, "matrix", "week-48-matrix.pdf", *german)
+
+
 EDITS = [
     ("recipes/plates.yaml", "leek: 80 g", "leek: 80 g   # from the garden"),
     ("recipes/plates.yaml", "leek: 80 g", "leek: 80.001 g"),

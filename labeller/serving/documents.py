@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
@@ -19,6 +20,9 @@ from labeller.terms.issued import Register
 from labeller.terms.kitchen import Batch, Menu, Recipe
 from labeller.terms.record import Declaration
 from labeller.terms.stock import Stock
+
+if TYPE_CHECKING:
+    from labeller.printing.guest_words import GuestWords
 
 ROLLS = {"80 mm": "roll 80", "58 mm": "roll 58"}  # ticket rolls by the width that --page names
 
@@ -68,6 +72,12 @@ class Press:
 
         return read_register(self.opened.folder)
 
+    @cached_property
+    def _said(self) -> GuestWords:
+        from labeller.printing.guest_words import guest_words
+
+        return guest_words(self._looks()[0], self.wanted.language)[0]
+
     def standing(self, menu: Menu) -> Standing:
         """Under which sign-off the menu's documents stand."""
         if self.signed is not None:
@@ -91,8 +101,10 @@ class Press:
     def told(self, stem: str, menu: Menu, names: Iterable[str] = ()) -> dict:
         """What a sheet of a menu is printed from. names: the dishes and recipes on it, all of the menu when none is named."""
         entries, stands = self.frozen(tuple(names) or menu.dishes()), self.standing(menu)
-        return {"menu": menu.name, "law": self.wanted.law, "language": self.wanted.language, "mark": sheet_mark(stem, entries),
-                "number": stands.number, "says": stands.text, "on_menu": list(menu.dishes()), **self.versions(),
+        mark = sheet_mark(stem, entries)
+        line = f"{stands.line(self._said)} · {self._said.say('mark', mark)}"
+        return {"menu": menu.name, "law": self.wanted.law, "language": self.wanted.language, "mark": mark,
+                "number": stands.number, "says": stands.text, "line": line, "on_menu": list(menu.dishes()), **self.versions(),
                 "dishes": {entry["dish"]: entry["digest"] for entry in entries}}  # fmt: skip
 
     def planned(self, menu: Menu) -> list[tuple[str, dict]]:
@@ -109,7 +121,7 @@ class Press:
 
     @staticmethod
     def _issue(told: Mapping) -> str:
-        return f"{told['says']} · mark {told['mark']}"
+        return str(told["line"])
 
     def declaration(self, recipe: Recipe, batch: Batch | None = None) -> Declaration | None:
         key = recipe.name, batch.name if batch else ""

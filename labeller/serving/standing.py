@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from labeller.printing.guest_words import GuestWords
 from labeller.printing.words import day_words
 from labeller.reading.issued import FOLDER, read_prints
 from labeller.serving.changes import still_holds
@@ -24,10 +25,16 @@ KINDS = (".pdf", ".html", ".json")
 
 
 class Standing(NamedTuple):
-    """text: what the paper says. number: of the sign-off that it stands under, 0 for none."""
+    """text: what the paper says, in English. number: of the sign-off that it stands under, 0 for none. said: the same as keys of
+    ``templates/sheets.yaml``, each with what fills it in, one after the other; dates are ISO."""
 
     text: str
     number: int = 0
+    said: tuple[tuple[str, ...], ...] = (("not signed",),)
+
+    def line(self, words: GuestWords) -> str:
+        """What the paper says, in a language."""
+        return "".join(words.say(key, *(words.day(part) for part in parts)) for key, *parts in self.said)
 
 
 class Void(NamedTuple):
@@ -41,18 +48,28 @@ class Void(NamedTuple):
 def standing(opened: Opened, register: Register, menu: Menu, law: str, entries: Sequence[Mapping]) -> Standing:
     """Under which sign-off a menu stands as it is now. entries: its dishes under the law, frozen form."""
     if register.findings:
-        return Standing(f"{UNSIGNED}: the register of sign-offs is damaged")
+        return Standing(f"{UNSIGNED}: the register of sign-offs is damaged", said=(("register damaged",),))
     issue = register.latest(menu.name)
     if issue is None:
         return Standing(UNSIGNED)
     if law not in issue.content["laws"]:
         signed = " and ".join(each.upper() for each in issue.content["laws"])
-        return Standing(f"{UNSIGNED} for {law.upper()} law (no. {issue.number} is for {signed} law)")
+        return Standing(f"{UNSIGNED} for {law.upper()} law (no. {issue.number} is for {signed} law)",
+                        said=(("not signed law", law.upper(), str(issue.number), signed),))  # fmt: skip
     if not still_holds(opened, issue, menu, law, entries):
-        return Standing(f"CHANGED SINCE no. {issue.number} of {day_words(issue.date)}: {UNSIGNED}")
+        return Standing(f"CHANGED SINCE no. {issue.number} of {day_words(issue.date)}: {UNSIGNED}",
+                        said=(("changed since", str(issue.number), issue.date),))  # fmt: skip
     content = issue.content
     signed = Signature(issue.by, str(content["role"]), issue.date, str(content["time"]), str(content["second"]))
-    return Standing(issued_words(issue.number, signed, content["replaces"]), issue.number)
+    return under(issue.number, signed, content["replaces"])
+
+
+def under(number: int, signed: Signature, replaces: object) -> Standing:
+    """How a menu stands that has been signed off and not changed since."""
+    said = [("issued", str(number), signed.date, signed.by, signed.role)]
+    said += [("issued checked", signed.second)] if signed.second else []
+    said += [("issued replaces", str(replaces))] if replaces else []
+    return Standing(issued_words(number, signed, replaces), number, tuple(said))
 
 
 def issued_words(number: int, signed: Signature, replaces: object) -> str:

@@ -16,7 +16,7 @@ from labeller.serving.cli import common
 from labeller.serving.documents import Press, Printed, Wanted, out_folder
 from labeller.serving.pipeline import Opened, any_stop
 from labeller.serving.register import Acceptance, Signature, acceptance_words, accepted, append, content_of, to_accept
-from labeller.serving.standing import LIST, Standing, Void, cut_short, issued_words, note_prints, void_aside, void_prints
+from labeller.serving.standing import LIST, Void, cut_short, issued_words, note_prints, under, void_aside, void_prints
 from labeller.serving.told import change_json, change_lines
 from labeller.serving.verbs_ask import opened
 from labeller.serving.verbs_guest import menu_of
@@ -120,8 +120,7 @@ def _not_yet(form: str, findings: Sequence[Finding], wrong: Sequence[Finding]) -
 
 def _press(kitchen: Opened, register: Register, law: str, signed: Signature, before: Issued | None) -> Press:
     number = len(register.issues) + 1
-    words = issued_words(number, signed, before.number if before else None)
-    return Press(kitchen, Wanted(law), Standing(words, number))
+    return Press(kitchen, Wanted(law), under(number, signed, before.number if before else None))
 
 
 def _signature(args: argparse.Namespace, date: str) -> tuple[Signature, list[Finding]]:
