@@ -444,12 +444,14 @@ def test_killed_at_random_moments_it_is_whole(tmp_path: Path) -> None:
         child = os.fork()
         if child == 0:
             try:
+                os.write(write, b"!")
                 while True:
                     append(tmp_path, small(tmp_path))
                     os.write(write, b".")
             finally:
                 os._exit(1)
         os.close(write)
+        assert os.read(read, 1) == b"!"  # it has begun
         time.sleep(dice.uniform(0, 0.012))
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
