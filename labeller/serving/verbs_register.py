@@ -206,7 +206,8 @@ def _told(form: str, kitchen: Opened, issue: Issued, changed: MenuChange | None,
     if stopped:
         print(f"Issued without an answer: {', '.join(stopped)}.")
     for each in content["accepted"]:
-        print(f"Accepted: {each['code']}{', ' + each['subject'] if each['subject'] else ''}: {each['reason']}")
+        about = each["subject"] or "; ".join(each["dishes"])
+        print(f"Accepted: {each['code']}{', ' + about if about else ''}: {each['reason']}")
     if changed is not None:
         print("\n".join(["", f"Against no. {changed.issue.number}:", *change_lines(changed, kitchen.workshop.tables.kinds)]))
     if written:
