@@ -395,6 +395,18 @@ def test_files_that_hold_no_recipe_are_findings(kitchen: Path, tmp_path: Path, c
     assert code == 1 and told["written"] == [] and told["findings"][-1]["code"].startswith("import-")
 
 
+def test_a_kitchen_that_is_not_there_is_not_made(tmp_path: Path, capsys) -> None:
+    (tmp_path / "a.txt").write_text("1 egg\n", encoding="utf-8")
+    code, told = imported(capsys, tmp_path / "nowhere", str(tmp_path / "a.txt"), "--name", "x")
+    assert code == 1 and told["findings"][0]["code"] == "no-kitchen-here" and not (tmp_path / "nowhere").exists()
+
+
+def test_an_export_with_a_kind_that_is_none_is_asked(kitchen: Path, tmp_path: Path, capsys) -> None:
+    (tmp_path / "x.csv").write_text("kind,name,ingredient,amount,method\nsoup,broth,salt,1 g,simmered\n", encoding="utf-8")
+    _, told = imported(capsys, kitchen, str(tmp_path / "x.csv"))
+    assert 'its kind is "soup"' in asked(told) and read_kitchen(kitchen)[0].recipes["broth"].kind == "recipe"
+
+
 def test_a_file_that_is_not_there(kitchen: Path, capsys) -> None:
     assert imported(capsys, kitchen, "nowhere.csv")[1]["findings"][0]["code"] == "import-not-readable"
     assert imported(capsys, kitchen, "nowhere.txt")[1]["findings"][0]["code"] == "import-not-readable"

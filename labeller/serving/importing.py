@@ -52,6 +52,14 @@ def run(args: argparse.Namespace) -> int:
     from labeller.reading.imports import Source, form_of, read_import
     from labeller.reading.imports.columns import remembered, said
 
+    if not args.kitchen.is_dir():
+        wrong = finding(
+            "no-kitchen-here",
+            Place(str(args.kitchen)),
+            f"there is no folder {args.kitchen}",
+            "name it with --kitchen, or labeller new",
+        )
+        return show.refused([wrong], args.format)
     source = (
         Source("standard input", None, sys.stdin.read()) if args.file == "-" else Source(Path(args.file).name, Path(args.file))
     )

@@ -288,7 +288,9 @@ class _Table:
         for (title, sort), rows in groups.items():
             fields, asked = self._fields(rows, sort)
             lines, remarks = self._lines(rows)
-            sort = sort if sort in ("recipe", "dish", "pack") else self.where.kind
+            if sort not in ("recipe", "dish", "pack"):
+                asked = (*asked, f'its kind is "{sort}"; it was taken as a {self.where.kind}')
+                sort = self.where.kind
             made.append(
                 FoundRecipe(
                     title, lines, self.where.place(rows[0][0]), sort, fields, remarks, asked, ("the method",) if remarks else ()
