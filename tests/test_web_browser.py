@@ -26,11 +26,29 @@ pytestmark = pytest.mark.skipif(chromium() is None, reason="no Chromium on this 
 DAY = "2026-11-25"
 SEA = "recipes/from_the_sea.yaml"
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desktop": (1280, 900)}
-PAGES = ("/", "/pages", "/settle", "/dishes", "/products", "/menus", "/house", "/label", "/guests?seat=celery,%20sesame&seat=milk", "/print", "/sign-off",
-         "/dish?name=" + quote("venison, beetroot, bramble"), "/why?figure=fat_g&name=" + quote("venison, beetroot, bramble"),
-         "/entry?kind=recipe&line=16&name=" + quote("dressed crab"), "/entry?kind=pack&name=" + quote("Kelpstone canapé box"),
-         "/entry?kind=menu&name=Late%20autumn%20tasting", "/jar?name=pickled%20walnuts", "/match?name=" + quote("crème fraîche"),
-         "/compare?new=soured%20cream&old=" + quote("crème fraîche"), "/preview?what=matrix", "/preview?what=floor-page")  # fmt: skip
+PAGES = (
+    "/",
+    "/pages",
+    "/settle",
+    "/dishes",
+    "/products",
+    "/menus",
+    "/house",
+    "/label",
+    "/guests?seat=celery,%20sesame&seat=milk",
+    "/print",
+    "/sign-off",
+    "/dish?name=" + quote("venison, beetroot, bramble"),
+    "/why?figure=fat_g&name=" + quote("venison, beetroot, bramble"),
+    "/entry?kind=recipe&line=16&name=" + quote("dressed crab"),
+    "/entry?kind=pack&name=" + quote("Kelpstone canapé box"),
+    "/entry?kind=menu&name=Late%20autumn%20tasting",
+    "/jar?name=pickled%20walnuts",
+    "/match?name=" + quote("crème fraîche"),
+    "/compare?new=soured%20cream&old=" + quote("crème fraîche"),
+    "/preview?what=matrix",
+    "/preview?what=floor-page",
+)
 
 
 class Desk:
@@ -41,7 +59,13 @@ class Desk:
 
     def size(self, name: str) -> None:
         width, height = SIZES[name]
-        self.browser.send("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=name == "phone")
+        self.browser.send(
+            "Emulation.setDeviceMetricsOverride",
+            width=width,
+            height=height,
+            deviceScaleFactor=1,
+            mobile=name == "phone",
+        )
 
     def go(self, address: str) -> None:
         self._turning(lambda: self.browser.send("Page.navigate", url=self.base + address))
@@ -69,8 +93,10 @@ class Desk:
         return str(self.browser.run("document.body.innerText"))
 
     def _point(self, find: str) -> tuple[float, float]:
-        place = self.browser.run(f"(() => {{ const one = {find}; if (!one) return null; one.scrollIntoView({{block: 'center'}});"
-                                 "const box = one.getBoundingClientRect(); return [box.x + box.width / 2, box.y + box.height / 2]; })()")  # fmt: skip
+        place = self.browser.run(
+            f"(() => {{ const one = {find}; if (!one) return null; one.scrollIntoView({{block: 'center'}});"
+            "const box = one.getBoundingClientRect(); return [box.x + box.width / 2, box.y + box.height / 2]; })()"
+        )
         assert place, f"not on the page {self.address}: {find}"
         return tuple(place)
 
@@ -83,17 +109,12 @@ class Desk:
         """A link or button by its words, which brings another page."""
         self._turning(lambda: self._press(_by_words(words, within)))
 
-    def tick(self, words: str) -> None:
-        self._press(f"[...document.querySelectorAll('label')].find(one => one.textContent.trim().startsWith({json.dumps(words)}))")
-
     def open(self, words: str) -> None:
-        self._press(f"[...document.querySelectorAll('summary')].find(one => one.textContent.trim().startsWith({json.dumps(words)}))")
+        self._press(_begins("summary", words))
 
     def type(self, label: str, text: str) -> None:
         """Into the field of a label, in the place of what is in it."""
-        find = (f"(() => {{ const label = [...document.querySelectorAll('label')].find(one => one.textContent.trim().startsWith({json.dumps(label)}));"
-                "return label && document.getElementById(label.htmlFor); })()")  # fmt: skip
-        self._press(find)
+        self._press(f"document.getElementById(({_begins('label', label)} || {{}}).htmlFor)")
         self.browser.run("document.activeElement.select && document.activeElement.select()")
         if text:
             self.browser.send("Input.insertText", text=text)
@@ -103,13 +124,46 @@ class Desk:
     def key(self, name: str, **more: object) -> None:
         codes = {"Tab": 9, "Enter": 13, "Delete": 46}
         extra = {"text": "\r"} if name == "Enter" else {}
-        self.browser.send("Input.dispatchKeyEvent", type="keyDown", key=name, code=name, windowsVirtualKeyCode=codes[name], **extra, **more)
-        self.browser.send("Input.dispatchKeyEvent", type="keyUp", key=name, code=name, windowsVirtualKeyCode=codes[name], **more)
+        self.browser.send(
+            "Input.dispatchKeyEvent",
+            type="keyDown",
+            key=name,
+            code=name,
+            windowsVirtualKeyCode=codes[name],
+            **extra,
+            **more,
+        )
+        self.browser.send(
+            "Input.dispatchKeyEvent", type="keyUp", key=name, code=name, windowsVirtualKeyCode=codes[name], **more
+        )
+
+
+def _begins(tag: str, words: str) -> str:
+    return (
+        f"[...document.querySelectorAll('{tag}')].find(one => one.textContent.trim().startsWith({json.dumps(words)}))"
+    )
 
 
 def _by_words(words: str, within: str) -> str:
-    return (f"[...document.querySelectorAll('{within} a, {within} button')].find(one => one.innerText.trim() === {json.dumps(words)}"
-            " && one.getClientRects().length)")  # fmt: skip
+    return (
+        f"[...document.querySelectorAll('{within} a, {within} button')].find(one => one.innerText.trim() === {json.dumps(words)}"
+        " && one.getClientRects().length)"
+    )
+
+
+FOCUS = """(() => {
+    const one = document.activeElement, look = getComputedStyle(one);
+    const name = one.id || one.innerText || one.href;
+    return [one.tagName, name, parseFloat(look.outlineWidth), look.outlineStyle, one.getBoundingClientRect().bottom > 0];
+})()"""
+SMALL = """[...document.querySelectorAll('button, .button, input, select, textarea, nav a')]
+    .filter(one => one.getClientRects().length && !one.classList.contains('vh') && !['checkbox', 'radio'].includes(one.type))
+    .filter(one => one.getBoundingClientRect().height < 40).map(one => one.outerHTML.slice(0, 120))"""
+LEAVING = """(() => {
+    const event = new Event('beforeunload', {cancelable: true});
+    window.dispatchEvent(event);
+    return event.defaultPrevented;
+})()"""
 
 
 @pytest.fixture(scope="module")
@@ -131,11 +185,16 @@ def desk(browser: Browser, tmp_path: Path) -> Iterator[Desk]:
     browser.send("Emulation.setScriptExecutionDisabled", value=False)
     browser.send("Page.navigate", url=f"{one.base}/?key={site.keys.way_in}")
     until = time.monotonic() + 20
-    while time.monotonic() < until and browser.run("document.readyState === 'complete' && location.pathname + location.search") != "/":
+    while (
+        time.monotonic() < until
+        and browser.run("document.readyState === 'complete' && location.pathname + location.search") != "/"
+    ):
         time.sleep(0.02)
     yield one
     server.close()
-    away = [url for url in browser.requests if not url.startswith((one.base + "/", "data:image/svg+xml"))]  # data: the browser's own signs
+    away = [
+        url for url in browser.requests if not url.startswith((one.base + "/", "data:image/svg+xml"))
+    ]  # data: the browser's own signs
     assert [url for url in away if not url.startswith("chrome-extension://")] == []  # its own viewer of PDF files
     assert [said for said in browser.messages if "status of 422" not in said] == []  # a form refused on purpose
 
@@ -174,7 +233,11 @@ def test_a_waiter_asks_for_two_seats(desk: Desk, size: str) -> None:
     desk.type("Seat 1 avoids", "celery, sesame")
     desk.type("Seat 2 avoids", "nuts")
     desk.click("Answer")
-    assert "Nothing is answered" in desk.text and "tree nuts, peanuts" in desk.text and "NOT FOR THIS GUEST" not in desk.text
+    assert (
+        "Nothing is answered" in desk.text
+        and "tree nuts, peanuts" in desk.text
+        and "NOT FOR THIS GUEST" not in desk.text
+    )
     desk.type("Seat 2 avoids", "tree nuts")
     desk.click("Answer")
     assert "NOT FOR THIS GUEST" in desk.text and "NO ANSWER" in desk.text and "make fresh without" in desk.text
@@ -191,11 +254,16 @@ def test_a_caterer_writes_a_batch_looks_at_labels_and_prints(desk: Desk, size: s
     desk.type("Count", "12")
     desk.type("Lots", "prune: LQ 9000\nrye flour: OM 7001")
     desk.click("Save", "form.entry .save")
-    assert dict(read_kitchen(desk.folder)[0].batches["boxes, evening"].lots) == {"prune": "LQ 9000", "rye flour": "OM 7001"}
+    assert dict(read_kitchen(desk.folder)[0].batches["boxes, evening"].lots) == {
+        "prune": "LQ 9000",
+        "rye flour": "OM 7001",
+    }
     desk.click("Print", "nav")
     desk.type("How many", "3")
     desk.click("Look at them")
-    assert "Download" in desk.text and desk.browser.run("document.querySelector('object.paper').data.includes('copies=3')")
+    assert "Download" in desk.text and desk.browser.run(
+        "document.querySelector('object.paper').data.includes('copies=3')"
+    )
     desk.click("Today", "nav")
     desk.click("Print all documents")
     assert "Printed" in desk.text and (desk.folder / "out/late-autumn-tasting-matrix.pdf").stat().st_size > 10_000
@@ -219,8 +287,7 @@ def test_by_keyboard_alone_with_the_focus_in_sight(desk: Desk) -> None:
     seen = []
     for _ in range(40):
         desk.key("Tab")
-        seen.append(desk.browser.run("(() => { const one = document.activeElement, look = getComputedStyle(one), box = one.getBoundingClientRect();"
-                                     "return [one.tagName, one.id || one.innerText || one.href, parseFloat(look.outlineWidth), look.outlineStyle, box.bottom > 0]; })()"))
+        seen.append(desk.browser.run(FOCUS))
         if seen[-1][1] == "seat-1":
             break
     assert seen[0][1] == "To the page itself" and seen[-1][1] == "seat-1"
@@ -237,17 +304,14 @@ def test_no_page_scrolls_sideways_and_what_is_touched_is_large(desk: Desk, size:
         desk.go(address)
         desk.browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })")
         assert desk.browser.run("document.documentElement.scrollWidth") <= SIZES[size][0], address
-        small = desk.browser.run(
-            "[...document.querySelectorAll('button, .button, input:not([type=hidden]):not([type=checkbox]):not([type=radio]), select, textarea, nav a')]"
-            ".filter(one => one.getClientRects().length && !one.classList.contains('vh') && one.getBoundingClientRect().height < 40)"
-            ".map(one => one.outerHTML.slice(0, 120))")  # fmt: skip
+        small = desk.browser.run(SMALL)
         assert small == [], address
         assert desk.browser.run("document.fonts.check('16px \"Fira Sans\"')") is True
 
 
 def test_a_form_left_half_filled_asks_before_it_is_lost(desk: Desk) -> None:
     desk.go("/entry?kind=recipe&name=" + quote("brown butter"))
-    assert desk.browser.run("(() => { const event = new Event('beforeunload', {cancelable: true}); window.dispatchEvent(event); return event.defaultPrevented; })()") is False
+    assert desk.browser.run(LEAVING) is False
     desk.type("Makes", "411 g")
-    assert desk.browser.run("(() => { const event = new Event('beforeunload', {cancelable: true}); window.dispatchEvent(event); return event.defaultPrevented; })()") is True
+    assert desk.browser.run(LEAVING) is True
     desk.click("Save", "form.entry .save")

@@ -89,7 +89,7 @@ def put(folder: Path, file: str, seen: str, kind: str, name: str, fields: dict |
     """Change the entry ``kind: name`` so that it reads ``fields`` (the first key is the kind); name "": a new entry at the end
     of the file, which is made where it is not there; fields None: the entry is taken out. seen: checksum of the file when it
     was shown. when: date and time, for the list of copies."""
-    what = f"{'take out' if fields is None else 'change' if name else 'add'} {kind} \"{name or fields[kind]}\""
+    what = f'{"take out" if fields is None else "change" if name else "add"} {kind} "{name or fields[kind]}"'
     try:
         path = _path(folder, file)
         data = path.read_bytes() if path.exists() else b""
@@ -102,13 +102,19 @@ def put(folder: Path, file: str, seen: str, kind: str, name: str, fields: dict |
     except splice.NotSpliced as problem:
         which = f'{kind} "{name}"' if name else f"a new {kind}"
         text = f"{which} can't be written to {file} here: {problem}"
-        return Saved(False, file, (finding("edit-not-clean", Place(file), text, f"change it in {file} with a text editor", name),))
+        return Saved(
+            False,
+            file,
+            (finding("edit-not-clean", Place(file), text, f"change it in {file} with a text editor", name),),
+        )
     if new == data:
         return Saved(True, file)
     return put_bytes(folder, file, seen, new, what, when=when, entry_of=(kind, fields[kind]) if fields else None)
 
 
-def put_bytes(folder: Path, file: str, seen: str, new: bytes, what: str, *, when: str, entry_of: tuple[str, str] | None = None) -> Saved:
+def put_bytes(
+    folder: Path, file: str, seen: str, new: bytes, what: str, *, when: str, entry_of: tuple[str, str] | None = None
+) -> Saved:
     """Put a whole new text in the place of a file, under the same conditions."""
     fresh = new_stops(folder, file, new)
     if fresh:
@@ -137,12 +143,21 @@ def _path(folder: Path, file: str) -> Path:
 
 def _no_place(file: str, problem: Exception) -> Finding:
     why = getattr(problem, "strerror", None) or str(problem)
-    return finding("edit-no-place", Place(file), f"{file} can't be written: {why}", "look at the rights of the folder and the room on the disk")
+    return finding(
+        "edit-no-place",
+        Place(file),
+        f"{file} can't be written: {why}",
+        "look at the rights of the folder and the room on the disk",
+    )
 
 
 def _underneath(file: str) -> Finding:
-    return finding("edit-changed-underneath", Place(file), f"{file} has been changed by somebody else since this page was made; nothing was written",
-                   "open the page again, look at what is there now, and make the change once more")  # fmt: skip
+    return finding(
+        "edit-changed-underneath",
+        Place(file),
+        f"{file} has been changed by somebody else since this page was made; nothing was written",
+        "open the page again, look at what is there now, and make the change once more",
+    )
 
 
 def _edited(data: bytes, file: str, kind: str, name: str, fields: dict | None) -> bytes:
@@ -178,7 +193,9 @@ def _only_this(before, after, node: yaml.Node | None, kind: str, fields: dict | 
     for want, got in zip(wanted, found, strict=True):
         low = {key.lower(): value for key, value in got.items()} if want is None else got
         if low != (want if want is not None else fields):
-            raise splice.NotSpliced("it would not read as it was typed" if want is None else "the entries around it would change")
+            raise splice.NotSpliced(
+                "it would not read as it was typed" if want is None else "the entries around it would change"
+            )
 
 
 # The reader's word -----------------------------------------------------------------------------------------------------
@@ -210,7 +227,9 @@ def _worded(each: Finding) -> tuple[str, str, str]:
     return each.code, each.subject, re.sub(r"(?<=:)\d+|(?<=line )\d+", "", each.text)
 
 
-def beside(data: bytes, file: str, kind: str, name: str, findings: tuple[Finding, ...]) -> dict[str, tuple[Finding, ...]]:
+def beside(
+    data: bytes, file: str, kind: str, name: str, findings: tuple[Finding, ...]
+) -> dict[str, tuple[Finding, ...]]:
     """Which findings stand at which key of an entry; a line of a list is ``key:number``."""
     node = splice.find(splice.pages(data, file), kind, name)
     found: dict[str, list[Finding]] = {}
@@ -243,7 +262,13 @@ def _keep(folder: Path, file: str, old: bytes | None, new: bytes, what: str, whe
     number = max(numbers, default=0) + 1
     if old is not None:
         _write(place / f"{number:06} {file.replace('/', ' ')}", old)
-    note = {"file": file, "what": what, "when": when, "before": _sum(old) if old is not None else "", "after": _sum(new)}
+    note = {
+        "file": file,
+        "what": what,
+        "when": when,
+        "before": _sum(old) if old is not None else "",
+        "after": _sum(new),
+    }
     _write(place / f"{number:06}.json", json.dumps(note, ensure_ascii=False, indent=1).encode("utf-8"))
     for each in sorted(numbers)[: max(0, len(numbers) + 1 - KEPT)]:
         _forget(folder, each)
@@ -289,7 +314,14 @@ def undo(folder: Path) -> tuple[Kept | None, tuple[Finding, ...]]:
             return each, ()
         except (OSError, ValueError) as problem:
             return None, (_no_place(each.file, problem),)
-    return None, (finding("nothing-to-undo", Place(UNDO), "there is no change to take back", "changes made in a text editor are not kept here"),)
+    return None, (
+        finding(
+            "nothing-to-undo",
+            Place(UNDO),
+            "there is no change to take back",
+            "changes made in a text editor are not kept here",
+        ),
+    )
 
 
 def _write(path: Path, data: bytes) -> None:
@@ -314,7 +346,9 @@ def file_for(folder: Path, kind: str, files: tuple[str, ...], name: str) -> tupl
     Menus and batches have files of their own."""
     place = FOLDER_OF[kind]
     stem = f"{place}/{re.sub(r'[^a-z0-9]+', '_', fold(name)).strip('_')[:40] or kind}"
-    own = next(file for nr in range(1, 1000) if not (folder / (file := f"{stem}{f'_{nr}' if nr > 1 else ''}.yaml")).exists())
+    own = next(
+        file for nr in range(1, 1000) if not (folder / (file := f"{stem}{f'_{nr}' if nr > 1 else ''}.yaml")).exists()
+    )
     lists = [file for file in files if file.startswith(f"{place}/") and _takes_more(folder, file)]
     return (own, *lists) if kind in ("menu", "batch") else (*lists, own)
 

@@ -18,7 +18,9 @@ from labeller.reading.nodes import Notes, Page, parse
 
 Plain = str | list | dict
 BLOCK_LISTS = ("ingredients", "portion", "holds", "courses", "packs", "choice")  # a comma in a name is no trap there
-TRAPS = frozenset("?:[]{}#|>@`*!\\")  # may stand bare in one edition of YAML and not in the other: such texts go in quotes
+TRAPS = frozenset(
+    "?:[]{}#|>@`*!\\"
+)  # may stand bare in one edition of YAML and not in the other: such texts go in quotes
 CODES = ("food",)  # "01077": always in quotes, a bare one is a number to other programs
 
 
@@ -151,14 +153,24 @@ def _mapping_cuts(lines: list[str], node: yaml.MappingNode, new: dict, top: bool
     return cuts
 
 
-def _key_cuts(lines: list[str], left: yaml.Node, right: yaml.Node, value: Plain, start: int, last: int, column: int) -> list[Cut]:
-    if isinstance(value, list) and value and isinstance(right, yaml.SequenceNode) and right.value and not right.flow_style \
-            and all(_alone(lines, item, True) for item in right.value):  # fmt: skip
+def _key_cuts(
+    lines: list[str], left: yaml.Node, right: yaml.Node, value: Plain, start: int, last: int, column: int
+) -> list[Cut]:
+    if (
+        isinstance(value, list)
+        and value
+        and isinstance(right, yaml.SequenceNode)
+        and right.value
+        and not right.flow_style
+        and all(_alone(lines, item, True) for item in right.value)
+    ):
         return _list_cuts(lines, right, value)
     return [_redone(lines, start, last, column, {_key(left): value}, left.value)]
 
 
-def _new_key(lines: list[str], node: yaml.MappingNode, key: str, value: Plain, order: list, top: bool, column: int) -> Cut:
+def _new_key(
+    lines: list[str], node: yaml.MappingNode, key: str, value: Plain, order: list, top: bool, column: int
+) -> Cut:
     """A key goes behind the nearest one that stands before it in ``new``."""
     before = order[: order.index(key)]
     there = {(_key(left).lower() if top else _key(left)): right for left, right in node.value}
@@ -181,13 +193,19 @@ def _list_cuts(lines: list[str], node: yaml.SequenceNode, new: list) -> list[Cut
         pairs = min(b - a, d - c)
         for i in range(pairs):
             item = items[a + i]
-            cuts.append(_redone(lines, item.start_mark.line, _last_line(lines, item), item.start_mark.column, new[c + i], None))
+            cuts.append(
+                _redone(lines, item.start_mark.line, _last_line(lines, item), item.start_mark.column, new[c + i], None)
+            )
         for item in items[a + pairs : b]:
             cuts.append(Cut(item.start_mark.line, _last_line(lines, item) + 1, ()))
         if d - c > pairs:
             before = items[a + pairs - 1] if a + pairs else None
             at = _last_line(lines, before) + 1 if before is not None else items[0].start_mark.line
-            fresh = [line for one in new[c + pairs : d] for line in _set_in(_dumped(_styled("", one, block=True)), first_pad + "- ", first_pad + "  ")]
+            fresh = [
+                line
+                for one in new[c + pairs : d]
+                for line in _set_in(_dumped(_styled("", one, block=True)), first_pad + "- ", first_pad + "  ")
+            ]
             cuts.append(Cut(at, at, tuple(fresh)))
     return cuts
 
@@ -285,7 +303,9 @@ def _merged(old: object, new: Plain, key: str = "") -> object:
             for number, one in enumerate(new):
                 old[number] = _merged(old[number], one)
             return old
-        made = CommentedSeq([_merged(old[number] if number < len(old) else None, one) for number, one in enumerate(new)])
+        made = CommentedSeq(
+            [_merged(old[number] if number < len(old) else None, one) for number, one in enumerate(new)]
+        )
         if old.fa.flow_style():
             made.fa.set_flow_style()
         return made

@@ -12,7 +12,9 @@ HERE = "127.0.0.1"  # this machine only
 
 
 def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
-    sub.add_argument("--kitchen", type=Path, default=Path("."), metavar="DIR", help="the kitchen's folder (default: here)")
+    sub.add_argument(
+        "--kitchen", type=Path, default=Path("."), metavar="DIR", help="the kitchen's folder (default: here)"
+    )
     sub.add_argument("--port", type=int, default=0, metavar="N", help="port on this machine (default: a free one)")
     sub.add_argument("--no-browser", action="store_true", help="print the address only")
     sub.set_defaults(run=run)
@@ -28,10 +30,23 @@ def run(args: argparse.Namespace) -> int:
         return show.refused(opened.findings, "text")
     try:
         server = listening(site, args.port)
-    except (OSError, OverflowError) as problem:
-        return show.refused([finding("port-taken", Place("--port"), f"port {args.port} can't be used: {problem}", "write --port 0 for a free one")], "text")
+    except OSError as problem:
+        return show.refused(
+            [
+                finding(
+                    "port-taken",
+                    Place("--port"),
+                    f"port {args.port} can't be used: {problem}",
+                    "write --port 0 for a free one",
+                )
+            ],
+            "text",
+        )
     address = f"http://{HERE}:{site.door.port}/?key={site.keys.way_in}"
-    print(f"{opened.kitchen.name or args.kitchen}: {address}\nFor this machine only, as long as this runs. Stop it with Ctrl-C.", flush=True)
+    print(
+        f"{opened.kitchen.name or args.kitchen}: {address}\nFor this machine only, as long as this runs. Stop it with Ctrl-C.",
+        flush=True,
+    )
     if not args.no_browser:
         import webbrowser
 
@@ -47,9 +62,13 @@ def run(args: argparse.Namespace) -> int:
 
 
 def listening(site, port: int):
-    """A server of ``site`` on the loopback; its port is told to the door. Raises OSError when the port is taken."""
+    """A server of ``site`` on the loopback; its port is told to the door. Raises OSError when the port can't be had."""
     from waitress import create_server
 
-    server = create_server(site.door, host=HERE, port=port, threads=4, ident=None, max_request_body_size=1_100_000, channel_timeout=60)
+    if not 0 <= port <= 65_535:
+        raise OSError("there is no such port")
+    server = create_server(
+        site.door, host=HERE, port=port, threads=4, ident=None, max_request_body_size=1_100_000, channel_timeout=60
+    )
     site.door.port = server.effective_port
     return server

@@ -33,12 +33,15 @@ class Asked(NamedTuple):
 
     def numbers(self, prefix: str) -> list[int]:
         """The row numbers sent under ``prefix/number/…``, in order."""
-        found = {int(hit[1]) for name in self.form if (hit := re.match(rf"{re.escape(prefix)}/(\d{{1,4}})(?:/|\Z)", name))}
+        found = {
+            int(hit[1]) for name in self.form if (hit := re.match(rf"{re.escape(prefix)}/(\d{{1,4}})(?:/|\Z)", name))
+        }
         return sorted(found)
 
 
 class Reply(NamedTuple):
-    """status: HTTP status. headers: beyond those that every reply has; a security policy given here takes the place of the page's."""
+    """status: HTTP status. headers: beyond those that every reply has; a security policy given here takes the place of the
+    page's."""
 
     status: int
     body: bytes

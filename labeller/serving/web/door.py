@@ -18,13 +18,30 @@ from urllib.parse import parse_qs
 from labeller.serving.web.asking import MOST_BYTES, Asked, Reply, read_form
 from labeller.terms.findings import Finding, Place, finding
 
-POLICY = ("default-src 'none'; style-src 'self'; script-src 'self'; font-src 'self'; img-src 'self'; object-src 'self'; "
-          "frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'")  # fmt: skip
-HEADERS = (("X-Content-Type-Options", "nosniff"), ("X-Frame-Options", "SAMEORIGIN"), ("Referrer-Policy", "same-origin"),
-           ("Cross-Origin-Opener-Policy", "same-origin"), ("Cross-Origin-Resource-Policy", "same-origin"),
-           ("Permissions-Policy", "camera=(), geolocation=(), microphone=()"))  # fmt: skip
-REASONS = {200: "OK", 303: "See Other", 400: "Bad Request", 403: "Forbidden", 404: "Not Found", 405: "Method Not Allowed",
-           409: "Conflict", 413: "Content Too Large", 422: "Unprocessable Content", 500: "Internal Server Error"}  # fmt: skip
+POLICY = (
+    "default-src 'none'; style-src 'self'; script-src 'self'; font-src 'self'; img-src 'self'; object-src 'self'; "
+    "frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'"
+)
+HEADERS = (
+    ("X-Content-Type-Options", "nosniff"),
+    ("X-Frame-Options", "SAMEORIGIN"),
+    ("Referrer-Policy", "same-origin"),
+    ("Cross-Origin-Opener-Policy", "same-origin"),
+    ("Cross-Origin-Resource-Policy", "same-origin"),
+    ("Permissions-Policy", "camera=(), geolocation=(), microphone=()"),
+)
+REASONS = {
+    200: "OK",
+    303: "See Other",
+    400: "Bad Request",
+    403: "Forbidden",
+    404: "Not Found",
+    405: "Method Not Allowed",
+    409: "Conflict",
+    413: "Content Too Large",
+    422: "Unprocessable Content",
+    500: "Internal Server Error",
+}
 
 
 class Keys(NamedTuple):
@@ -43,15 +60,24 @@ def new_keys() -> Keys:
 class Door:
     """A WSGI application around ``answer`` (an allowed request -> a reply) and ``refuse`` (status, findings -> a reply)."""
 
-    def __init__(self, keys: Keys, answer: Callable[[Asked], Reply], refuse: Callable[[int, tuple[Finding, ...]], Reply],
-                 enter: Callable[[], Reply]):  # fmt: skip
+    def __init__(
+        self,
+        keys: Keys,
+        answer: Callable[[Asked], Reply],
+        refuse: Callable[[int, tuple[Finding, ...]], Reply],
+        enter: Callable[[], Reply],
+    ):
         self.keys, self.answer, self.refuse, self.enter, self.port = keys, answer, refuse, enter, 0
 
     def __call__(self, environ: dict, start: Callable) -> list[bytes]:
         reply = self._reply(environ)
         headers = [("Content-Type", reply.kind), ("Content-Length", str(len(reply.body))), *HEADERS, *reply.headers]
         names = {name.lower() for name, _ in reply.headers}
-        headers += [pair for pair in (("Content-Security-Policy", POLICY), ("Cache-Control", "no-store")) if pair[0].lower() not in names]
+        headers += [
+            pair
+            for pair in (("Content-Security-Policy", POLICY), ("Cache-Control", "no-store"))
+            if pair[0].lower() not in names
+        ]
         start(f"{reply.status} {REASONS[reply.status]}", headers)
         return [b"" if environ["REQUEST_METHOD"] == "HEAD" else reply.body]
 
@@ -118,7 +144,12 @@ class Door:
 
     @staticmethod
     def _said(why: str) -> Finding:
-        return finding("page-refused", Place("labeller open"), f"not answered: {why}", "open the address that `labeller open` printed")
+        return finding(
+            "page-refused",
+            Place("labeller open"),
+            f"not answered: {why}",
+            "open the address that `labeller open` printed",
+        )
 
     @staticmethod
     def _unread(why: str) -> Finding:

@@ -15,8 +15,24 @@ from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.kitchen import Kitchen
 from labeller.terms.words import normalise
 
-AT = {"recipe": "/dish", "dish": "/dish", "pack": "/dish", "product": "/product", "menu": "/menus", "batch": "/menus", "kitchen": "/house"}
-HERE = {"recipe": "/dishes", "dish": "/dishes", "pack": "/dishes", "product": "/products", "menu": "/menus", "batch": "/menus", "kitchen": "/house"}
+AT = {
+    "recipe": "/dish",
+    "dish": "/dish",
+    "pack": "/dish",
+    "product": "/product",
+    "menu": "/menus",
+    "batch": "/menus",
+    "kitchen": "/house",
+}
+HERE = {
+    "recipe": "/dishes",
+    "dish": "/dishes",
+    "pack": "/dishes",
+    "product": "/products",
+    "menu": "/menus",
+    "batch": "/menus",
+    "kitchen": "/house",
+}
 MOST_ROWS = 400
 
 
@@ -53,7 +69,12 @@ def entry(visit: Visit) -> Reply:
 def house(visit: Visit) -> Reply:
     stands = written(visit, "kitchen", "")
     if stands is None:
-        missing = finding("edit-not-clean", Place("kitchen.yaml"), "kitchen.yaml is not there or can't be read as a form", "change it with a text editor")
+        missing = finding(
+            "edit-not-clean",
+            Place("kitchen.yaml"),
+            "kitchen.yaml is not there or can't be read as a form",
+            "change it with a text editor",
+        )
         return visit.page("message.html", "The kitchen", 404, findings=[Told(missing, None)])
     return form(visit, "kitchen", stands.name, stands.file, stands.checksum, filled("kitchen", stands.fields))
 
@@ -74,17 +95,48 @@ def _new(visit: Visit, kind: str) -> Reply:
     return form(visit, kind, "", "", "", values)
 
 
-def form(visit: Visit, kind: str, name: str, file: str, seen: str, values: dict[str, str], *, status: int = 200, at: str = "",
-         findings: tuple[Finding, ...] = (), beside: dict[str, tuple[Finding, ...]] | None = None, more: int = 0) -> Reply:  # fmt: skip
+def form(
+    visit: Visit,
+    kind: str,
+    name: str,
+    file: str,
+    seen: str,
+    values: dict[str, str],
+    *,
+    status: int = 200,
+    at: str = "",
+    findings: tuple[Finding, ...] = (),
+    beside: dict[str, tuple[Finding, ...]] | None = None,
+    more: int = 0,
+) -> Reply:
     """The page of a form. values: name of a form field -> text. at: key (``key`` or ``key:number``) to go to."""
-    kitchen = visit.opened.kitchen
-    rows = {field.key: _row_numbers(field, values, more) for field in fields_of(kind) if field.sort in ("lines", "courses", "rows", "named rows", "named values")}
+    rows = {
+        field.key: _row_numbers(field, values, more)
+        for field in fields_of(kind)
+        if field.sort in ("lines", "courses", "rows", "named rows", "named values")
+    }
     elsewhere = [each for each in findings if not any(each in one for one in (beside or {}).values())]
-    return visit.page("entry.html", name or f"New {kind}", status, here=HERE[kind], kind=kind, name=name, file=file, seen=seen, values=values,
-                      groups=GROUPS[kind], line_fields=LINE_FIELDS, rows=rows, at=at, findings=told(visit, elsewhere), beside=beside or {},
-                      files=files_offered(visit, kind) if not name and kind != "kitchen" else (),
-                      words=words(visit), back=to(AT[kind], name=name) if name and kind not in ("menu", "batch", "kitchen") else HERE[kind],
-                      opened_groups={group.title for group in GROUPS[kind] if _holds(group, values, beside or {}, at)})  # fmt: skip
+    return visit.page(
+        "entry.html",
+        name or f"New {kind}",
+        status,
+        here=HERE[kind],
+        kind=kind,
+        name=name,
+        file=file,
+        seen=seen,
+        values=values,
+        groups=GROUPS[kind],
+        line_fields=LINE_FIELDS,
+        rows=rows,
+        at=at,
+        findings=told(visit, elsewhere),
+        beside=beside or {},
+        files=files_offered(visit, kind) if not name and kind != "kitchen" else (),
+        words=words(visit),
+        back=to(AT[kind], name=name) if name and kind not in ("menu", "batch", "kitchen") else HERE[kind],
+        opened_groups={group.title for group in GROUPS[kind] if _holds(group, values, beside or {}, at)},
+    )
 
 
 def files_offered(visit: Visit, kind: str) -> list[tuple[str, str]]:
@@ -95,22 +147,37 @@ def files_offered(visit: Visit, kind: str) -> list[tuple[str, str]]:
 
 
 def _row_numbers(field: Field, values: dict[str, str], more: int) -> list[int]:
-    used = {int(word) for key in values if key.startswith(f"{field.key}/") and (word := key[len(field.key) + 1 :].split("/")[0]).isdigit()}
-    count = max(used, default=-1) + 1 + EXTRA_ROWS.get(field.sort, 1) + (more if field.sort in ("lines", "courses") else 0)
+    used = {
+        int(word)
+        for key in values
+        if key.startswith(f"{field.key}/") and (word := key[len(field.key) + 1 :].split("/")[0]).isdigit()
+    }
+    count = (
+        max(used, default=-1) + 1 + EXTRA_ROWS.get(field.sort, 1) + (more if field.sort in ("lines", "courses") else 0)
+    )
     return list(range(min(count, MOST_ROWS)))
 
 
 def _holds(group, values: dict[str, str], beside: dict, at: str) -> bool:
     keys = [field.key for field in group.fields]
-    return any(values.get(name) for name in values for key in keys if (name == key or name.startswith(f"{key}/")) and not name.endswith("/asked")) or any(
-        each.split(":")[0] in keys for each in (*beside, at))
+    return any(
+        values.get(name)
+        for name in values
+        for key in keys
+        if (name == key or name.startswith(f"{key}/")) and not name.endswith("/asked")
+    ) or any(each.split(":")[0] in keys for each in (*beside, at))
 
 
 def words(visit: Visit) -> dict[str, list[str]]:
     """Lists of words that fields offer."""
     kitchen, tables = visit.opened.kitchen, visit.opened.workshop.tables
-    return {"ingredients": visit.names(), "dishes": sorted(recipe.name for recipe in kitchen.recipes.values() if recipe.kind != "recipe"),
-            "kinds": sorted(tables.kinds), "equipment": list(kitchen.equipment), "methods": methods(kitchen)}  # fmt: skip
+    return {
+        "ingredients": visit.names(),
+        "dishes": sorted(recipe.name for recipe in kitchen.recipes.values() if recipe.kind != "recipe"),
+        "kinds": sorted(tables.kinds),
+        "equipment": list(kitchen.equipment),
+        "methods": methods(kitchen),
+    }
 
 
 def methods(kitchen: Kitchen) -> list[str]:
@@ -144,9 +211,23 @@ def save(visit: Visit) -> Reply:
     saved = kitchen_edit.put(visit.house.folder, file, seen, kind, name, fields, when=now())
     if not saved.written:
         status = 409 if any(each.code == "edit-changed-underneath" for each in saved.findings) else 422
-        return form(visit, kind, name, file, seen if name else "", values, status=status, findings=saved.findings, beside=saved.beside)
+        return form(
+            visit,
+            kind,
+            name,
+            file,
+            seen if name else "",
+            values,
+            status=status,
+            findings=saved.findings,
+            beside=saved.beside,
+        )
     same = bool(stands) and stands.fields == fields
-    return go(AT[kind], name=fields[kind] if kind not in ("menu", "batch", "kitchen") else "", done="same" if same else "saved")
+    return go(
+        AT[kind],
+        name=fields[kind] if kind not in ("menu", "batch", "kitchen") else "",
+        done="same" if same else "saved",
+    )
 
 
 def file_of_new(visit: Visit, kind: str, file: str, name: str) -> tuple[str, str]:
@@ -167,8 +248,15 @@ def _named_wrong(visit: Visit, kind: str, name: str, fields: dict) -> tuple[Find
     users = used_by(visit.opened.kitchen, name)
     if not users:
         return ()
-    return (finding("name-in-use", Place(kind), f"\"{name}\" is called by its name in {', '.join(users[:6])}",
-                    "keep the name, or write the new one under `also called`; to change it everywhere, change it in the files", name),)  # fmt: skip
+    return (
+        finding(
+            "name-in-use",
+            Place(kind),
+            f'"{name}" is called by its name in {", ".join(users[:6])}',
+            "keep the name, or write the new one under `also called`; to change it everywhere, change it in the files",
+            name,
+        ),
+    )
 
 
 def used_by(kitchen: Kitchen, name: str) -> list[str]:
@@ -178,19 +266,40 @@ def used_by(kitchen: Kitchen, name: str) -> list[str]:
     def calls(names) -> bool:
         return any(normalise(each) == word for each in names if each)
 
-    found = [recipe.name for recipe in kitchen.recipes.values() if calls(
-        [each for line in recipe.lines for each in (line.name, line.instead)] + ([recipe.fried_in.oil] if recipe.fried_in else []) + [*recipe.same_batch_as])]
+    found = [
+        recipe.name
+        for recipe in kitchen.recipes.values()
+        if calls(
+            [each for line in recipe.lines for each in (line.name, line.instead)]
+            + ([recipe.fried_in.oil] if recipe.fried_in else [])
+            + [*recipe.same_batch_as]
+        )
+    ]
     found += [menu.name for menu in kitchen.menus.values() if calls(menu.dishes())]
-    found += [batch.name for batch in kitchen.batches.values() if calls([batch.makes, *(each for pair in batch.substitutes for each in pair)])]
+    found += [
+        batch.name
+        for batch in kitchen.batches.values()
+        if calls([batch.makes, *(each for pair in batch.substitutes for each in pair)])
+    ]
     return found + [each.name for each in kitchen.equipment.values() if calls(each.also_cooks)]
 
 
 def _take_out(visit: Visit, kind: str, name: str, file: str, seen: str, values: dict[str, str]) -> Reply:
     users = used_by(visit.opened.kitchen, name) if kind in ("recipe", "dish", "pack", "product") else []
     if visit.asked.one("sure") != "yes" or kind == "kitchen" or not name:
-        wrong = (finding("not-sure", Place(kind), "nothing was taken out", "tick the box beside the button first", name),)
+        wrong = (
+            finding("not-sure", Place(kind), "nothing was taken out", "tick the box beside the button first", name),
+        )
     elif users:
-        wrong = (finding("name-in-use", Place(kind), f"\"{name}\" is called by its name in {', '.join(users[:6])}", "take it out there first", name),)
+        wrong = (
+            finding(
+                "name-in-use",
+                Place(kind),
+                f'"{name}" is called by its name in {", ".join(users[:6])}',
+                "take it out there first",
+                name,
+            ),
+        )
     else:
         saved = kitchen_edit.put(visit.house.folder, file, seen, kind, name, None, when=now())
         if saved.written:
@@ -202,5 +311,7 @@ def _take_out(visit: Visit, kind: str, name: str, file: str, seen: str, values: 
 def undo(visit: Visit) -> Reply:
     back, findings = kitchen_edit.undo(visit.house.folder)
     if back is None:
-        return visit.page("message.html", "Not taken back", 409, here="/", findings=[Told(each, None) for each in findings])
+        return visit.page(
+            "message.html", "Not taken back", 409, here="/", findings=[Told(each, None) for each in findings]
+        )
     return go("/", done="undone")

@@ -51,7 +51,9 @@ def read(field: Field, name: str, sent: Mapping[str, str], old: Plain) -> Plain:
     """The value of one key; the old one where the fields still say what they were shown with."""
     shown = show(field, name, old)
     mine = {key: text for key, text in sent.items() if key == name or key.startswith(f"{name}/")}
-    if not mine or {key: _level(text) for key, text in mine.items() if text} == {key: _level(text) for key, text in shown.items() if text}:
+    if not mine or {key: _level(text) for key, text in mine.items() if text} == {
+        key: _level(text) for key, text in shown.items() if text
+    }:
         return old
     return _READ.get(field.sort, _read_text)(field, name, mine, old)
 
@@ -123,7 +125,7 @@ def _show_shares(field: Field, name: str, value: Plain) -> dict[str, str]:
 
 
 def _read_shares(field: Field, name: str, sent: Mapping[str, str], old: Plain) -> Plain:
-    """"evaporated", or "evaporated 80 %, left behind 20 %"."""
+    """ "evaporated", or "evaporated 80 %, left behind 20 %"."""
     text = " ".join(sent.get(name, "").split())
     if not any(sign.isdigit() for sign in text):
         return text
@@ -153,7 +155,9 @@ def _read_equipment(field: Field, name: str, sent: Mapping[str, str], old: Plain
 def _show_parts(field: Field, name: str, value: Plain) -> dict[str, str]:
     """A single value stands for the part that may be written alone (``fried in: oil``, ``net weight: 300 g``)."""
     if not isinstance(value, dict):
-        value = {{"fried in": "oil", "net weight": "weighed"}.get(field.key, field.parts[0].key): value} if value else {}
+        value = (
+            {{"fried in": "oil", "net weight": "weighed"}.get(field.key, field.parts[0].key): value} if value else {}
+        )
     out: dict[str, str] = {}
     for part in field.parts:
         out |= show(part, f"{name}/{part.key}", value.get(part.key, ""))
@@ -178,7 +182,13 @@ def _show_rows(field: Field, name: str, value: Plain) -> dict[str, str]:
 
 
 def _numbers(name: str, sent: Mapping[str, str]) -> list[int]:
-    return sorted({int(word) for key in sent if key.startswith(f"{name}/") and (word := key[len(name) + 1 :].split("/")[0]).isdigit()})
+    return sorted(
+        {
+            int(word)
+            for key in sent
+            if key.startswith(f"{name}/") and (word := key[len(name) + 1 :].split("/")[0]).isdigit()
+        }
+    )
 
 
 def _read_rows(field: Field, name: str, sent: Mapping[str, str], old: Plain) -> Plain:
@@ -196,7 +206,9 @@ def _show_named(field: Field, name: str, value: Plain) -> dict[str, str]:
     for number, one in enumerate(_rows(value)):
         word, inner = next(iter(one.items())) if isinstance(one, dict) and one else (one or "", "")
         out[f"{name}/{number}/name"] = word
-        out |= _show_parts(field, f"{name}/{number}", inner) if field.parts else {f"{name}/{number}/value": _words(inner)}
+        out |= (
+            _show_parts(field, f"{name}/{number}", inner) if field.parts else {f"{name}/{number}/value": _words(inner)}
+        )
     return out
 
 
@@ -207,7 +219,11 @@ def _read_named(field: Field, name: str, sent: Mapping[str, str], old: Plain) ->
         word = " ".join(sent.get(f"{here}/name", "").split())
         before = was[number] if number < len(was) else {}
         inner = next(iter(before.values())) if isinstance(before, dict) and before else {}
-        value = read(field._replace(sort="parts"), here, sent, inner) if field.parts else " ".join(sent.get(f"{here}/value", "").split())
+        value = (
+            read(field._replace(sort="parts"), here, sent, inner)
+            if field.parts
+            else " ".join(sent.get(f"{here}/value", "").split())
+        )
         if word:
             found.append({word: value} if value else word)
     return found
@@ -263,7 +279,11 @@ def _show_courses(field: Field, name: str, value: Plain) -> dict[str, str]:
         here = f"{name}/{number}"
         parts = one if isinstance(one, dict) else {"dish": one}
         dishes = [each for key in ("choice", "dish") for each in _rows(parts.get(key, ""))]
-        out |= {f"{here}/course": _words(parts.get("course", "")), f"{here}/dishes": "\n".join(dishes), f"{here}/place": str(number + 1)}
+        out |= {
+            f"{here}/course": _words(parts.get("course", "")),
+            f"{here}/dishes": "\n".join(dishes),
+            f"{here}/place": str(number + 1),
+        }
     return out
 
 
@@ -275,8 +295,12 @@ def _read_courses(field: Field, name: str, sent: Mapping[str, str], old: Plain) 
         dishes = [line for one in mine["dishes"].split("\n") if (line := " ".join(one.split()))]
         if not dishes:
             continue
-        same = number < len(was) and all(_level(mine[key]) == _level(shown[f"{here}/{key}"]) for key in ("course", "dishes"))
-        found.append((_place(mine["place"], number), was[number] if same else _course(" ".join(mine["course"].split()), dishes)))
+        same = number < len(was) and all(
+            _level(mine[key]) == _level(shown[f"{here}/{key}"]) for key in ("course", "dishes")
+        )
+        found.append(
+            (_place(mine["place"], number), was[number] if same else _course(" ".join(mine["course"].split()), dishes))
+        )
     return [course for _, course in sorted(found, key=lambda one: one[0])]
 
 
@@ -286,8 +310,28 @@ def _course(title: str, dishes: list[str]) -> Plain:
     return ({"course": title} if title else {}) | {"choice": dishes}
 
 
-_SHOW = {"yes": _show_yes, "names": _show_names, "pairs": _show_pairs, "shares": _show_shares, "equipment": _show_equipment,
-         "parts": _show_parts, "rows": _show_rows, "named rows": _show_named, "named values": _show_named, "lines": _show_lines,
-         "courses": _show_courses}  # fmt: skip
-_READ = {"names": _read_names, "pairs": _read_pairs, "shares": _read_shares, "equipment": _read_equipment, "parts": _read_parts,
-         "rows": _read_rows, "named rows": _read_named, "named values": _read_named, "lines": _read_lines, "courses": _read_courses}  # fmt: skip
+_SHOW = {
+    "yes": _show_yes,
+    "names": _show_names,
+    "pairs": _show_pairs,
+    "shares": _show_shares,
+    "equipment": _show_equipment,
+    "parts": _show_parts,
+    "rows": _show_rows,
+    "named rows": _show_named,
+    "named values": _show_named,
+    "lines": _show_lines,
+    "courses": _show_courses,
+}
+_READ = {
+    "names": _read_names,
+    "pairs": _read_pairs,
+    "shares": _read_shares,
+    "equipment": _read_equipment,
+    "parts": _read_parts,
+    "rows": _read_rows,
+    "named rows": _read_named,
+    "named values": _read_named,
+    "lines": _read_lines,
+    "courses": _read_courses,
+}

@@ -57,7 +57,12 @@ class House:
     def _stamp(self) -> Stamp:
         """Names, times and sizes of what may be read: a file that is put in the place of another is another."""
         found = []
-        for where in (self.folder, *(self.folder / name for name in FOLDERS), self.folder / "templates", self.folder / "issued"):
+        for where in (
+            self.folder,
+            *(self.folder / name for name in FOLDERS),
+            self.folder / "templates",
+            self.folder / "issued",
+        ):
             for inner, folders, files in os.walk(where) if where.is_dir() else ():
                 if Path(inner) == self.folder:
                     folders.clear()

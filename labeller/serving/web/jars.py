@@ -25,13 +25,22 @@ def read_text(visit: Visit, text: str, law: str = "") -> dict | None:
     if not text:
         return None
     tables = visit.opened.workshop.tables
-    return reading_as_json(read_label(text[:MOST_TEXT], tables.lexicon), law or None, tables.lists(visit.date) if law else None)
+    return reading_as_json(
+        read_label(text[:MOST_TEXT], tables.lexicon), law or None, tables.lists(visit.date) if law else None
+    )
 
 
 def label(visit: Visit) -> Reply:
     text, law = visit.asked.one("text"), visit.asked.one("law") if visit.asked.one("law") in LAWS else ""
-    return visit.page("label.html", "Read a label", text=text, law=law, choices=LAWS, reading=read_text(visit, text, law),
-                      kinds=visit.opened.workshop.tables.kinds)  # fmt: skip
+    return visit.page(
+        "label.html",
+        "Read a label",
+        text=text,
+        law=law,
+        choices=LAWS,
+        reading=read_text(visit, text, law),
+        kinds=visit.opened.workshop.tables.kinds,
+    )
 
 
 def jar(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = (), beside: dict | None = None) -> Reply:
@@ -50,16 +59,38 @@ def jar(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = (), 
     values["may contain"] = values["may contain"] or ", ".join((reading or {}).get("may_contain", ()))
     values["checked"] = values["checked"] or visit.date
     values["kind"] = values["kind"] or "pack"
-    return visit.page("jar.html", f"Read the pack: {name}", status, here="/products", name=product.name if product else name, is_there=bool(stands),
-                      file=asked.one("file") or (stands.file if stands else ""), seen=asked.one("seen") or (stands.checksum if stands else ""),
-                      files=files_offered(visit, "product"), text=text, reading=reading, values=values, kinds=visit.opened.workshop.tables.kinds, words=words(visit),
-                      findings=told(visit, findings), beside=beside or {}, users=_users(visit, name))  # fmt: skip
+    return visit.page(
+        "jar.html",
+        f"Read the pack: {name}",
+        status,
+        here="/products",
+        name=product.name if product else name,
+        is_there=bool(stands),
+        file=asked.one("file") or (stands.file if stands else ""),
+        seen=asked.one("seen") or (stands.checksum if stands else ""),
+        files=files_offered(visit, "product"),
+        text=text,
+        reading=reading,
+        values=values,
+        kinds=visit.opened.workshop.tables.kinds,
+        words=words(visit),
+        findings=told(visit, findings),
+        beside=beside or {},
+        users=_users(visit, name),
+    )
 
 
 def _shown(was: dict) -> dict[str, str]:
-    out = {key: ", ".join(value) if isinstance(value := was.get(key, ""), list) else value for key in ("contains", "may contain")}
+    out = {
+        key: ", ".join(value) if isinstance(value := was.get(key, ""), list) else value
+        for key in ("contains", "may contain")
+    }
     evidence = was.get("evidence")
-    return out | ({key: evidence.get(key, "") for key in ("kind", "checked", "by", "pack code")} if isinstance(evidence, dict) else {})
+    return out | (
+        {key: evidence.get(key, "") for key in ("kind", "checked", "by", "pack code")}
+        if isinstance(evidence, dict)
+        else {}
+    )
 
 
 def _users(visit: Visit, name: str) -> list[str]:
@@ -79,14 +110,19 @@ def save_jar(visit: Visit) -> Reply:
         wrong = (finding("name-needed", Place("by"), "who read the pack is not written", "write a name or initials"),)
         return jar(visit, status=422, findings=wrong, beside={"by": wrong})
     fields = dict(stands.fields) if stands else {"product": name}
-    fields |= {"ingredients on pack": " ".join(asked.one("text").split()), "contains": _kinds(asked.one("contains")),
-               "may contain": _kinds(asked.one("may contain")),
-               "evidence": {key: asked.one(key) for key in ("kind", "checked", "by", "pack code") if asked.one(key)}}  # fmt: skip
+    fields |= {
+        "ingredients on pack": " ".join(asked.one("text").split()),
+        "contains": _kinds(asked.one("contains")),
+        "may contain": _kinds(asked.one("may contain")),
+        "evidence": {key: asked.one(key) for key in ("kind", "checked", "by", "pack code") if asked.one(key)},
+    }
     fields = {key: value for key, value in fields.items() if value not in ("", [])}
     file, seen = asked.one("file"), asked.one("seen")
     if not stands:
         file, seen = file_of_new(visit, "product", file, name)
-    saved = kitchen_edit.put(visit.house.folder, file, seen, "product", stands.name if stands else "", fields, when=now())
+    saved = kitchen_edit.put(
+        visit.house.folder, file, seen, "product", stands.name if stands else "", fields, when=now()
+    )
     if not saved.written:
         return jar(visit, status=422, findings=saved.findings, beside=saved.beside)
     return go("/product", name=name, done="saved")
@@ -106,17 +142,37 @@ def match(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = ()
     if not codes and name and not more:
         codes = [each.code for each in tables.shelf.candidates(name, 8, tables.names)]
     if more:
-        codes = [each.code for each in (*tables.shelf.candidates(more, 10, tables.names), *tables.shelf.search(more, 10))]
+        codes = [
+            each.code for each in (*tables.shelf.candidates(more, 10, tables.names), *tables.shelf.search(more, 10))
+        ]
     foods = [tables.foods.get(code) for code in dict.fromkeys(codes)]
-    return visit.page("match.html", f"Choose a row: {name}", status, here="/settle", name=name, row=row, foods=[food for food in foods if food],
-                      search=more, by=visit.asked.one("by"), findings=[Told(each, None) for each in findings],
-                      places=[str(line.place) for recipe in visit.opened.kitchen.recipes.values() for line in recipe.lines
-                              if normalise(line.name) == normalise(name)],
-                      seen=kitchen_edit.checksum(visit.house.folder, _match_file(visit.house.folder)))  # fmt: skip
+    return visit.page(
+        "match.html",
+        f"Choose a row: {name}",
+        status,
+        here="/settle",
+        name=name,
+        row=row,
+        foods=[food for food in foods if food],
+        search=more,
+        by=visit.asked.one("by"),
+        findings=[Told(each, None) for each in findings],
+        places=[
+            str(line.place)
+            for recipe in visit.opened.kitchen.recipes.values()
+            for line in recipe.lines
+            if normalise(line.name) == normalise(name)
+        ],
+        seen=kitchen_edit.checksum(visit.house.folder, _match_file(visit.house.folder)),
+    )
 
 
 def _match_file(folder: Path) -> str:
-    return "matches.yml" if (folder / "matches.yml").exists() and not (folder / "matches.yaml").exists() else "matches.yaml"
+    return (
+        "matches.yml"
+        if (folder / "matches.yml").exists() and not (folder / "matches.yaml").exists()
+        else "matches.yaml"
+    )
 
 
 def confirm(visit: Visit) -> Reply:
@@ -124,9 +180,21 @@ def confirm(visit: Visit) -> Reply:
     name, code, by = (visit.asked.one(key) for key in ("name", "food", "by"))
     food = visit.opened.workshop.tables.foods.get(code)
     if food is None or not normalise(name):
-        return match(visit, status=422, findings=(finding("unknown-food-code", Place("matches.yaml"), "no row was chosen", "choose one of the rows"),))
+        return match(
+            visit,
+            status=422,
+            findings=(
+                finding("unknown-food-code", Place("matches.yaml"), "no row was chosen", "choose one of the rows"),
+            ),
+        )
     if not by:
-        return match(visit, status=422, findings=(finding("name-needed", Place("by"), "who confirms it is not written", "write a name or initials"),))
+        return match(
+            visit,
+            status=422,
+            findings=(
+                finding("name-needed", Place("by"), "who confirms it is not written", "write a name or initials"),
+            ),
+        )
     folder = visit.house.folder
     file = _match_file(folder)
     try:
@@ -135,7 +203,9 @@ def confirm(visit: Visit) -> Reply:
                 (Path(aside) / file).write_bytes((folder / file).read_bytes())
             new = write_match(aside, name, food.code, food.release, by, visit.date).read_bytes()
     except OSError as problem:
-        wrong = finding("cannot-write", Place(file), f"{file} can't be changed: {problem.strerror}", "mend the file first")
+        wrong = finding(
+            "cannot-write", Place(file), f"{file} can't be changed: {problem.strerror}", "mend the file first"
+        )
         return match(visit, status=422, findings=(wrong,))
     saved = kitchen_edit.put_bytes(folder, file, visit.asked.one("seen"), new, f"match {name}", when=now())
     if not saved.written:

@@ -34,12 +34,23 @@ def by_weight(visit: Visit, findings) -> list[tuple[str, list[Told]]]:
 
 def today(visit: Visit) -> Reply:
     found = visit.found()
-    menus = [(menu, [course_dishes(visit, names) for _, names in _courses(menu)], _courses(menu)) for menu in visit.menus_now()]
+    menus = [
+        (menu, [course_dishes(visit, names) for _, names in _courses(menu)], _courses(menu))
+        for menu in visit.menus_now()
+    ]
     stopped = [each for each in found if each.severity == STOP and each.blocks == "all"]
     batches = [batch for batch in visit.opened.kitchen.batches.values() if batch.date == visit.date]
     counts = {weight: len(each) for weight, each in weighed(found)}
-    return visit.page("today.html", "Today", menus=menus, stopped=told(visit, stopped), batches=batches, counts=counts,
-                      unread=unread(visit), coming=_coming(visit))  # fmt: skip
+    return visit.page(
+        "today.html",
+        "Today",
+        menus=menus,
+        stopped=told(visit, stopped),
+        batches=batches,
+        counts=counts,
+        unread=unread(visit),
+        coming=_coming(visit),
+    )
 
 
 def _courses(menu):
@@ -96,13 +107,32 @@ def _groups(facts: tuple[AllergenFact, ...], kinds) -> dict[str, str]:
     from labeller.terms.allergens import GROUPS
 
     found = states_of(facts, kinds)
-    return {key: found[key].state for key in found if (key in GROUPS or (key in kinds and kinds[key].group == "other")) and found[key].state != NONE_ON_RECORD}
+    return {
+        key: found[key].state
+        for key in found
+        if (key in GROUPS or (key in kinds and kinds[key].group == "other")) and found[key].state != NONE_ON_RECORD
+    }
 
 
 def not_known(visit: Visit, what: str, name: str) -> Reply:
     mend = f"look for it under {what}s in the list of pages"
-    return visit.page("message.html", "Not there", 404, here="/", findings=[
-        Told(finding("dish-not-known" if what == "dish" else "product-not-known", Place(str(visit.house.folder.name)), f"no {what} is called \"{name}\"", mend), None)])
+    return visit.page(
+        "message.html",
+        "Not there",
+        404,
+        here="/",
+        findings=[
+            Told(
+                finding(
+                    "dish-not-known" if what == "dish" else "product-not-known",
+                    Place(str(visit.house.folder.name)),
+                    f'no {what} is called "{name}"',
+                    mend,
+                ),
+                None,
+            )
+        ],
+    )
 
 
 def dish(visit: Visit) -> Reply:
@@ -111,12 +141,26 @@ def dish(visit: Visit) -> Reply:
     if recipe is None:
         return not_known(visit, "dish", visit.asked.one("name"))
     made, faults = declared(opened, recipe, visit.law, batch=batch_of(opened, recipe))
-    used = [each.name for each in opened.kitchen.recipes.values() if recipe in [opened.workshop.names.recipe(line.name) for line in each.lines]]
+    used = [
+        each.name
+        for each in opened.kitchen.recipes.values()
+        if recipe in [opened.workshop.names.recipe(line.name) for line in each.lines]
+    ]
     lines = [(line, opened.workshop.meaning(line)) for line in recipe.lines]
-    return visit.page("dish.html", recipe.name, here="/dishes", recipe=recipe, made=made, law=visit.law, used=used, lines=lines,
-                      allergens=_allergens(visit, recipe, made) if made else [], figures=_figures(made) if made else (),
-                      groups=by_weight(visit, (*faults, *(made.findings if made else opened.workshop.findings_of(recipe)))),
-                      menus=[menu for menu in opened.kitchen.menus.values() if recipe.name in menu.dishes()])  # fmt: skip
+    return visit.page(
+        "dish.html",
+        recipe.name,
+        here="/dishes",
+        recipe=recipe,
+        made=made,
+        law=visit.law,
+        used=used,
+        lines=lines,
+        allergens=_allergens(visit, recipe, made) if made else [],
+        figures=_figures(made) if made else (),
+        groups=by_weight(visit, (*faults, *(made.findings if made else opened.workshop.findings_of(recipe)))),
+        menus=[menu for menu in opened.kitchen.menus.values() if recipe.name in menu.dishes()],
+    )
 
 
 def _allergens(visit: Visit, recipe: Recipe, made: Declaration) -> list[dict]:
@@ -124,9 +168,19 @@ def _allergens(visit: Visit, recipe: Recipe, made: Declaration) -> list[dict]:
     rows = []
     for key, (state, _, _) in made.states.items():
         steps = allergen_steps(visit.opened, recipe, key.replace("_", " ")) or allergen_steps(visit.opened, recipe, key)
-        rows.append({"key": key, "state": state, "words": made.allergen_words.get(key, ""), "step": steps,
-                     "strong": state in (CONTAINS, TO_CONFIRM), "open": state == NOT_CONFIRMED})  # fmt: skip
-    return [row for row in rows if row["state"] != NONE_ON_RECORD] + [row for row in rows if row["state"] == NONE_ON_RECORD]
+        rows.append(
+            {
+                "key": key,
+                "state": state,
+                "words": made.allergen_words.get(key, ""),
+                "step": steps,
+                "strong": state in (CONTAINS, TO_CONFIRM),
+                "open": state == NOT_CONFIRMED,
+            }
+        )
+    return [row for row in rows if row["state"] != NONE_ON_RECORD] + [
+        row for row in rows if row["state"] == NONE_ON_RECORD
+    ]
 
 
 def _figures(made: Declaration) -> tuple[object, ...]:
@@ -144,17 +198,33 @@ def why(visit: Visit) -> Reply:
     figure = visit.asked.one("figure")
     steps = figure_steps(opened, recipe, made, figure) if made and made.record.middle else None
     if steps is None:
-        wrong = finding("figure-not-known", Place(recipe.name), f"\"{figure}\" is no figure of {recipe.name}", "choose one on its page")
+        wrong = finding(
+            "figure-not-known",
+            Place(recipe.name),
+            f'"{figure}" is no figure of {recipe.name}',
+            "choose one on its page",
+        )
         return visit.page("message.html", "No such figure", 404, here="/dishes", findings=[Told(wrong, None)])
     return visit.page("why.html", f"Why: {recipe.name}", here="/dishes", recipe=recipe, step=steps, law=visit.law)
 
 
 def products(visit: Visit) -> Reply:
     opened = visit.opened
-    marks = {each.subject: each for each in reversed(visit.found()) if each.severity != "note" and each.subject in opened.kitchen.products}
+    marks = {
+        each.subject: each
+        for each in reversed(visit.found())
+        if each.severity != "note" and each.subject in opened.kitchen.products
+    }
     unread_ones = unread(visit)
     bare = [name for name in unread_ones if name not in opened.kitchen.products]
-    return visit.page("products.html", "Products", products=list(opened.kitchen.products.values()), marks=marks, unread=unread_ones, bare=bare)
+    return visit.page(
+        "products.html",
+        "Products",
+        products=list(opened.kitchen.products.values()),
+        marks=marks,
+        unread=unread_ones,
+        bare=bare,
+    )
 
 
 def product(visit: Visit) -> Reply:
@@ -166,20 +236,49 @@ def product(visit: Visit) -> Reply:
         return not_known(visit, "product", visit.asked.one("name"))
     mine = [each for each in visit.found() if each.subject == found.name]
     facts, _ = opened.workshop.names.facts(found.name, "", found.place)
-    return visit.page("product.html", found.name, here="/products", product=found, groups=by_weight(visit, mine), facts=facts,
-                      kinds=opened.workshop.tables.kinds, users=[each.name for each in users(opened, found.name)])  # fmt: skip
+    return visit.page(
+        "product.html",
+        found.name,
+        here="/products",
+        product=found,
+        groups=by_weight(visit, mine),
+        facts=facts,
+        kinds=opened.workshop.tables.kinds,
+        users=[each.name for each in users(opened, found.name)],
+    )
 
 
 def menus(visit: Visit) -> Reply:
     kitchen = visit.opened.kitchen
     now = {menu.name for menu in visit.menus_now()}
     batches = sorted(kitchen.batches.values(), key=lambda batch: batch.date, reverse=True)
-    return visit.page("menus.html", "Menus and batches", menus=list(kitchen.menus.values()), now=now, batches=batches,
-                      courses={menu.name: _courses(menu) for menu in kitchen.menus.values()})  # fmt: skip
+    return visit.page(
+        "menus.html",
+        "Menus and batches",
+        menus=list(kitchen.menus.values()),
+        now=now,
+        batches=batches,
+        courses={menu.name: _courses(menu) for menu in kitchen.menus.values()},
+    )
 
 
 def every_page(visit: Visit) -> Reply:
     return visit.page("pages.html", "Pages")
 
 
-__all__ = ["Told", "all_dishes", "by_weight", "dish", "dishes", "every_page", "menus", "not_known", "product", "products", "settle", "today", "told", "unread"]
+__all__ = [
+    "Told",
+    "all_dishes",
+    "by_weight",
+    "dish",
+    "dishes",
+    "every_page",
+    "menus",
+    "not_known",
+    "product",
+    "products",
+    "settle",
+    "today",
+    "told",
+    "unread",
+]

@@ -44,9 +44,20 @@ LABELS = Paper("labels", "Labels", "the day's batches on label stock")
 def papers(visit: Visit) -> Reply:
     """All documents, with their buttons."""
     menu, opened = visit.menu(), visit.opened
-    return visit.page("print.html", "Print", menu=menu, menus=list(opened.kitchen.menus.values()), of_menu=OF_MENU,
-                      jobs=_jobs(visit), stocks=opened.kitchen.stocks, paper=_paper(visit), law=visit.law, sizes=PAGES,
-                      in_force=menu in visit.menus_now(), recipes=_recipes(visit))  # fmt: skip
+    return visit.page(
+        "print.html",
+        "Print",
+        menu=menu,
+        menus=list(opened.kitchen.menus.values()),
+        of_menu=OF_MENU,
+        jobs=_jobs(visit),
+        stocks=opened.kitchen.stocks,
+        paper=_paper(visit),
+        law=visit.law,
+        sizes=PAGES,
+        in_force=menu in visit.menus_now(),
+        recipes=_recipes(visit),
+    )
 
 
 def _recipes(visit: Visit) -> list[str]:
@@ -56,9 +67,16 @@ def _recipes(visit: Visit) -> list[str]:
 def _jobs(visit: Visit) -> list[tuple[Batch | None, Recipe]]:
     """Label jobs: batches of the day, then packs without one."""
     names, kitchen = visit.opened.workshop.names, visit.opened.kitchen
-    jobs = [(batch, recipe) for batch in kitchen.batches.values() if batch.date == visit.date and batch.makes and (recipe := names.recipe(batch.makes))]
+    jobs = [
+        (batch, recipe)
+        for batch in kitchen.batches.values()
+        if batch.date == visit.date and batch.makes and (recipe := names.recipe(batch.makes))
+    ]
     made = {recipe.name for _, recipe in jobs}
-    return [*jobs, *((None, recipe) for recipe in kitchen.recipes.values() if recipe.kind == "pack" and recipe.name not in made)]
+    return [
+        *jobs,
+        *((None, recipe) for recipe in kitchen.recipes.values() if recipe.kind == "pack" and recipe.name not in made),
+    ]
 
 
 def _paper(visit: Visit) -> str:
@@ -72,8 +90,16 @@ def _wanted(visit: Visit) -> Wanted:
         typed = asked.one(key)
         return min(most, max(least, int(typed))) if typed.isdigit() and len(typed) < 7 else least
 
-    return Wanted(visit.law, _paper(visit), "en", asked.one("stock"), number("copies", 0, 5000), number("start", 1, 500),
-                  split=asked.one("split") == "yes", numbered=asked.one("numbered") == "yes")  # fmt: skip
+    return Wanted(
+        visit.law,
+        _paper(visit),
+        "en",
+        asked.one("stock"),
+        number("copies", 0, 5000),
+        number("start", 1, 500),
+        split=asked.one("split") == "yes",
+        numbered=asked.one("numbered") == "yes",
+    )
 
 
 def made(visit: Visit) -> tuple[Printed | None, tuple[Finding, ...]]:
@@ -83,8 +109,14 @@ def made(visit: Visit) -> tuple[Printed | None, tuple[Finding, ...]]:
     stops = tuple(each for each in law.findings if each.severity == STOP)
     if stops:
         return None, stops
-    of_menu: dict[str, Callable] = {"matrix": press.matrix, "components": press.components, "menu-card": press.menu_card, "tent-cards": press.tent_cards,
-                                    "floor-page": press.floor_page, "records": press.records}  # fmt: skip
+    of_menu: dict[str, Callable] = {
+        "matrix": press.matrix,
+        "components": press.components,
+        "menu-card": press.menu_card,
+        "tent-cards": press.tent_cards,
+        "floor-page": press.floor_page,
+        "records": press.records,
+    }
     if what in of_menu and menu is not None:
         return of_menu[what](menu), ()
     if what == "labels":
@@ -95,7 +127,14 @@ def made(visit: Visit) -> tuple[Printed | None, tuple[Finding, ...]]:
         return _ticket(visit, press, menu)
     if what == "recipe-card":
         return _recipe_card(visit, press)
-    return None, (finding("nothing-to-print", Place("print"), "there is no such document, or no menu to make it of", "choose one on the page Print"),)
+    return None, (
+        finding(
+            "nothing-to-print",
+            Place("print"),
+            "there is no such document, or no menu to make it of",
+            "choose one on the page Print",
+        ),
+    )
 
 
 def _labels(visit: Visit, press) -> tuple[Printed | None, tuple[Finding, ...]]:
@@ -103,17 +142,23 @@ def _labels(visit: Visit, press) -> tuple[Printed | None, tuple[Finding, ...]]:
     batch = kitchen.batches.get(visit.asked.one("batch"))
     recipe = names.recipe(batch.makes if batch else visit.asked.one("pack"))
     if recipe is None:
-        return None, (finding("dish-not-known", Place("print"), "no pack of that name", "choose one on the page Print"),)
+        return None, (
+            finding("dish-not-known", Place("print"), "no pack of that name", "choose one on the page Print"),
+        )
     return press.labels(recipe, batch or batch_of(visit.opened, recipe)), ()
 
 
 def _recipe_card(visit: Visit, press) -> tuple[Printed | None, tuple[Finding, ...]]:
     recipe = visit.opened.workshop.names.recipe(visit.asked.one("name"))
     if recipe is None:
-        return None, (finding("dish-not-known", Place("print"), "no recipe of that name", "choose one on the page Print"),)
+        return None, (
+            finding("dish-not-known", Place("print"), "no recipe of that name", "choose one on the page Print"),
+        )
     card = press.recipe_card(recipe)
     if card is None:
-        return None, (finding("nothing-to-print", Place("print"), f"there is no card of {recipe.name}", "look at its findings"),)
+        return None, (
+            finding("nothing-to-print", Place("print"), f"there is no card of {recipe.name}", "look at its findings"),
+        )
     return card, ()
 
 
@@ -121,7 +166,12 @@ def _ticket(visit: Visit, press, menu) -> tuple[Printed | None, tuple[Finding, .
     seats = [(text, *seat(visit.opened, text)) for text in visit.asked.all("seat") if text]
     wrong = tuple(each for _, _, found in seats for each in found)
     if wrong or not seats:
-        empty = finding("word-not-known", Place("ticket"), "a ticket needs what each seat avoids", "ask for it on the page Guest questions")
+        empty = finding(
+            "word-not-known",
+            Place("ticket"),
+            "a ticket needs what each seat avoids",
+            "ask for it on the page Guest questions",
+        )
         return None, wrong or (empty,)
     return press.ticket(menu, [(text, avoided) for text, avoided, _ in seats], visit.asked.one("table")), ()
 
@@ -129,17 +179,47 @@ def _ticket(visit: Visit, press, menu) -> tuple[Printed | None, tuple[Finding, .
 def preview(visit: Visit) -> Reply:
     """A document inside the page, with its findings."""
     document, wrong = made(visit)
-    query = {name: value for name, value in ((key, visit.asked.one(key)) for key in (
-        "what", "menu", "batch", "pack", "name", "law", "page", "stock", "copies", "start", "split", "numbered", "table")) if value}  # fmt: skip
+    query = {
+        name: value
+        for name, value in (
+            (key, visit.asked.one(key))
+            for key in (
+                "what",
+                "menu",
+                "batch",
+                "pack",
+                "name",
+                "law",
+                "page",
+                "stock",
+                "copies",
+                "start",
+                "split",
+                "numbered",
+                "table",
+            )
+        )
+        if value
+    }
     address = to("/paper", **query) + "".join(f"&seat={to('', s=text)[3:]}" for text in visit.asked.all("seat") if text)
     findings = [Told(each, None) for each in (*wrong, *(document.findings if document else ()))]
-    return visit.page("preview.html", _title(visit.asked.one("what")), 200 if document and document.content else 422, here="/print", address=address,
-                      document=document if document and document.content else None, findings=findings,
-                      is_pdf=bool(document and document.file.endswith(".pdf")))  # fmt: skip
+    return visit.page(
+        "preview.html",
+        _title(visit.asked.one("what")),
+        200 if document and document.content else 422,
+        here="/print",
+        address=address,
+        document=document if document and document.content else None,
+        findings=findings,
+        is_pdf=bool(document and document.file.endswith(".pdf")),
+    )
 
 
 def _title(what: str) -> str:
-    return next((paper.title for paper in (*OF_MENU, LABELS) if paper.key == what), what.replace("-", " ").capitalize() or "Document")
+    return next(
+        (paper.title for paper in (*OF_MENU, LABELS) if paper.key == what),
+        what.replace("-", " ").capitalize() or "Document",
+    )
 
 
 def paper(visit: Visit) -> Reply:
@@ -147,12 +227,21 @@ def paper(visit: Visit) -> Reply:
     document, wrong = made(visit)
     if document is None or not document.content:
         findings = wrong or (document.findings if document else ())
-        return visit.page("message.html", "Not printed", 422, here="/print", findings=[Told(each, None) for each in findings])
+        return visit.page(
+            "message.html", "Not printed", 422, here="/print", findings=[Told(each, None) for each in findings]
+        )
     name = document.file.rsplit("/", 1)[-1]
-    kind = {"pdf": "application/pdf", "html": "text/html; charset=utf-8", "json": "application/json"}[name.rsplit(".", 1)[-1]]
+    kind = {"pdf": "application/pdf", "html": "text/html; charset=utf-8", "json": "application/json"}[
+        name.rsplit(".", 1)[-1]
+    ]
     place = "attachment" if visit.asked.one("download") else "inline"
     policy = PDF_POLICY if name.endswith(".pdf") else PAPER_POLICY
-    return Reply(200, document.content, kind, (("Content-Disposition", f'{place}; filename="{name}"'), ("Content-Security-Policy", policy)))
+    return Reply(
+        200,
+        document.content,
+        kind,
+        (("Content-Disposition", f'{place}; filename="{name}"'), ("Content-Security-Policy", policy)),
+    )
 
 
 def print_all(visit: Visit) -> Reply:
@@ -168,7 +257,20 @@ def print_all(visit: Visit) -> Reply:
                 aside(folder / each.file)
         note_prints(folder, [(each.file, each.content, each.told) for each in documents])
     except OSError as problem:
-        findings = [finding("cannot-write", Place("out"), f"the folder out/ can't be written: {problem.strerror}", "look at its rights and the room on the disk")]
+        findings = [
+            finding(
+                "cannot-write",
+                Place("out"),
+                f"the folder out/ can't be written: {problem.strerror}",
+                "look at its rights and the room on the disk",
+            )
+        ]
     if findings:
-        return visit.page("message.html", "Printed, but not everything", 422, here="/print", findings=[Told(each, None) for each in dict.fromkeys(findings)])
+        return visit.page(
+            "message.html",
+            "Printed, but not everything",
+            422,
+            here="/print",
+            findings=[Told(each, None) for each in dict.fromkeys(findings)],
+        )
     return go("/print", done="printed")

@@ -24,14 +24,30 @@ def guests(visit: Visit) -> Reply:
     menu = visit.menu()
     read = [(text, *seat(visit.opened, text)) for text in texts if text]
     problems = [each for _, _, found in read for each in found]
-    answered = [] if problems or menu is None else [
-        (text, avoided, _courses(guest.answers(visit.opened.workshop, menu, avoided))) for text, avoided, _ in read]  # fmt: skip
+    answered = (
+        []
+        if problems or menu is None
+        else [
+            (text, avoided, _courses(guest.answers(visit.opened.workshop, menu, avoided))) for text, avoided, _ in read
+        ]
+    )
     faults = {text: found for text, _, found in read if found}
     words = visit.opened.workshop.tables
     avoids = guest.avoids(words.kinds, words.guest_words)
-    return visit.page("guests.html", "Guest questions", seats=shown[:SEATS], menu=menu, menus=list(visit.opened.kitchen.menus.values()),
-                      answered=answered, faults=faults, kinds=words.kinds, offered=sorted({each.name for each in avoids}),
-                      in_force=menu in visit.menus_now(), most=SEATS, asked=[text for text in texts if text])  # fmt: skip
+    return visit.page(
+        "guests.html",
+        "Guest questions",
+        seats=shown[:SEATS],
+        menu=menu,
+        menus=list(visit.opened.kitchen.menus.values()),
+        answered=answered,
+        faults=faults,
+        kinds=words.kinds,
+        offered=sorted({each.name for each in avoids}),
+        in_force=menu in visit.menus_now(),
+        most=SEATS,
+        asked=[text for text in texts if text],
+    )
 
 
 def _courses(found: tuple[guest.DishAnswer, ...]) -> list[tuple[str, list[guest.DishAnswer]]]:
@@ -46,13 +62,28 @@ def compare(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = 
     old, new = visit.asked.one("old"), visit.asked.one("new")
     wrong = tuple(unknown_names(visit.opened, old, new)) if old and new else ()
     found = compared(visit.opened, old, new) if old and new and not wrong else None
-    return visit.page("compare.html", "Compare and replace", status, old=old, new=new, found=found, by=visit.asked.one("by"),
-                      kinds=visit.opened.workshop.tables.kinds, names=visit.names(), in_force=_tonight(visit),
-                      findings=[Told(each, None) for each in (*findings, *wrong)])  # fmt: skip
+    return visit.page(
+        "compare.html",
+        "Compare and replace",
+        status,
+        old=old,
+        new=new,
+        found=found,
+        by=visit.asked.one("by"),
+        kinds=visit.opened.workshop.tables.kinds,
+        names=visit.names(),
+        in_force=_tonight(visit),
+        findings=[Told(each, None) for each in (*findings, *wrong)],
+    )
 
 
 def _tonight(visit: Visit) -> list[tuple[str, str]]:
-    return [pair for batch in visit.opened.kitchen.batches.values() if batch.date == visit.date for pair in batch.substitutes]
+    return [
+        pair
+        for batch in visit.opened.kitchen.batches.values()
+        if batch.date == visit.date
+        for pair in batch.substitutes
+    ]
 
 
 def replace(visit: Visit) -> Reply:
@@ -60,18 +91,33 @@ def replace(visit: Visit) -> Reply:
     old, new, by = (visit.asked.one(key) for key in ("old", "new", "by"))
     wrong = tuple(unknown_names(visit.opened, old, new))
     if wrong or not by:
-        named = () if by else (finding("name-needed", Place("by"), "who decided it is not written", "write a name or initials"),)
+        named = (
+            ()
+            if by
+            else (finding("name-needed", Place("by"), "who decided it is not written", "write a name or initials"),)
+        )
         return compare(visit, status=422, findings=named)
     opened, folder = visit.opened, visit.house.folder
     found = compared(opened, old, new)
     file = f"batches/{visit.date}-instead-of-{slug(old)}.yaml"
-    saved = kitchen_edit.put_bytes(folder, file, kitchen_edit.checksum(folder, file), batch_text(opened, old, new, by).encode("utf-8"),
-                                   f"{new} instead of {old}", when=now())  # fmt: skip
+    saved = kitchen_edit.put_bytes(
+        folder,
+        file,
+        kitchen_edit.checksum(folder, file),
+        batch_text(opened, old, new, by).encode("utf-8"),
+        f"{new} instead of {old}",
+        when=now(),
+    )
     if not saved.written:
         return compare(visit, status=422, findings=saved.findings)
     try:
         void_prints(opened, found)
     except OSError as problem:
-        wrong = finding("cannot-write", Place("out"), f"written, but old prints could not be moved aside: {problem.strerror}", "take them down by hand")
+        wrong = finding(
+            "cannot-write",
+            Place("out"),
+            f"written, but old prints could not be moved aside: {problem.strerror}",
+            "take them down by hand",
+        )
         return compare(visit, status=422, findings=(wrong,))
     return go("/compare", done="replaced")

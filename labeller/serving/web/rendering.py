@@ -8,9 +8,14 @@ from pathlib import Path
 from labeller.reading.library import template
 from labeller.serving.web.asking import Reply, to
 
-LOOKS = {"style.css": ("web/style.css", "text/css; charset=utf-8"), "icon.svg": ("web/icon.svg", "image/svg+xml"), "page.js": ("web/page.js", "text/javascript; charset=utf-8"),
-         "FiraSans-Regular.ttf": ("fonts/FiraSans-Regular.ttf", "font/ttf"), "FiraSans-Bold.ttf": ("fonts/FiraSans-Bold.ttf", "font/ttf"),
-         "FiraSans-Italic.ttf": ("fonts/FiraSans-Italic.ttf", "font/ttf")}  # fmt: skip
+LOOKS = {
+    "style.css": ("web/style.css", "text/css; charset=utf-8"),
+    "icon.svg": ("web/icon.svg", "image/svg+xml"),
+    "page.js": ("web/page.js", "text/javascript; charset=utf-8"),
+    "FiraSans-Regular.ttf": ("fonts/FiraSans-Regular.ttf", "font/ttf"),
+    "FiraSans-Bold.ttf": ("fonts/FiraSans-Bold.ttf", "font/ttf"),
+    "FiraSans-Italic.ttf": ("fonts/FiraSans-Italic.ttf", "font/ttf"),
+}
 
 
 @lru_cache(maxsize=1)
@@ -19,10 +24,21 @@ def _environment():
 
     from labeller.printing.words import COLUMNS, LAWS, STATES, day_words, listed, service_words
 
-    made = Environment(loader=FileSystemLoader(template("web")), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    made = Environment(
+        loader=FileSystemLoader(template("web")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
     made.globals |= {"to": to, "states": STATES, "laws": LAWS, "columns": COLUMNS}
-    made.filters |= {"day": day_words, "service": lambda menu: service_words(menu.starts, menu.ends), "listed": listed, "said": _said,
-                     "spaced": lambda text: str(text).replace("_", " ")}  # fmt: skip
+    made.filters |= {
+        "day": day_words,
+        "service": lambda menu: service_words(menu.starts, menu.ends),
+        "listed": listed,
+        "said": _said,
+        "spaced": lambda text: str(text).replace("_", " "),
+    }
     return made
 
 

@@ -30,10 +30,24 @@ def sign_off(visit: Visit, *, status: int = 200, findings: list[Told] = []) -> R
     open_ones = to_accept(opened, menu, (visit.law,)) if menu else ()
     doubts = list(dict.fromkeys(each for each in open_ones if each.severity == "doubt"))
     sent = visit.asked.fields() if visit.asked.form else {}
-    return visit.page("signoff.html", "Sign-off", status, menu=menu, menus=list(opened.kitchen.menus.values()), last_issue=last, change=change,
-                      changes=change_lines(change, opened.workshop.tables.kinds) if change else [], law=visit.law, damaged=told(visit, register.findings),
-                      stops=told(visit, [each for each in open_ones if each.severity == STOP]), doubts=[(_key(each), each) for each in doubts],
-                      doubt_fields=told(visit, doubts), sent=sent, findings=findings, in_force=menu in visit.menus_now())  # fmt: skip
+    return visit.page(
+        "signoff.html",
+        "Sign-off",
+        status,
+        menu=menu,
+        menus=list(opened.kitchen.menus.values()),
+        last_issue=last,
+        change=change,
+        changes=change_lines(change, opened.workshop.tables.kinds) if change else [],
+        law=visit.law,
+        damaged=told(visit, register.findings),
+        stops=told(visit, [each for each in open_ones if each.severity == STOP]),
+        doubts=[(_key(each), each) for each in doubts],
+        doubt_fields=told(visit, doubts),
+        sent=sent,
+        findings=findings,
+        in_force=menu in visit.menus_now(),
+    )
 
 
 def _key(each) -> str:
@@ -48,8 +62,20 @@ def sign(visit: Visit) -> Reply:
     doubts = {_key(each) for each in to_accept(visit.opened, menu, (visit.law,)) if each.severity == "doubt"}
     given = {key: next(filter(None, asked.all(f"reason/{key}")), "") for key in sorted(doubts)}
     accept = [f"{key}={reason}" for key, reason in given.items() if reason]
-    args = Namespace(kitchen=visit.house.folder, date=visit.date, format="json", out=None, menu=menu.name, law=[visit.law], by=asked.one("by"),
-                     role=asked.one("role"), second=asked.one("second"), time="", accept=accept, prints=asked.one("prints") == "yes")  # fmt: skip
+    args = Namespace(
+        kitchen=visit.house.folder,
+        date=visit.date,
+        format="json",
+        out=None,
+        menu=menu.name,
+        law=[visit.law],
+        by=asked.one("by"),
+        role=asked.one("role"),
+        second=asked.one("second"),
+        time="",
+        accept=accept,
+        prints=asked.one("prints") == "yes",
+    )
     said = io.StringIO()
     with redirect_stdout(said):
         code = verbs_register.sign_off(args)

@@ -19,19 +19,47 @@ from labeller.terms.findings import Finding, Place, finding
 def every_day(visit: Visit) -> Reply:
     """Pick the day that answers are given for; today when the field was left empty."""
     day = visit.asked.one("day")
-    return go("/")._replace(headers=(("Location", "/"), ("Set-Cookie", f"labeller_day={day if is_day(day) else ''}; Path=/; HttpOnly; SameSite=Strict")))
+    return go("/")._replace(
+        headers=(
+            ("Location", "/"),
+            ("Set-Cookie", f"labeller_day={day if is_day(day) else ''}; Path=/; HttpOnly; SameSite=Strict"),
+        )
+    )
 
 
 SHOWN: dict[str, Callable[[Visit], Reply]] = {
-    "/": looking.today, "/pages": looking.every_page, "/settle": looking.settle, "/dishes": looking.all_dishes, "/dish": looking.dish, "/why": looking.why,
-    "/products": looking.products, "/product": looking.product, "/menus": looking.menus, "/entry": editing.entry, "/house": editing.house,
-    "/jar": jars.jar, "/label": jars.label, "/match": jars.match, "/guests": questions.guests, "/compare": questions.compare,
-    "/print": papers.papers, "/preview": papers.preview, "/paper": papers.paper, "/sign-off": signing.sign_off,
-}  # fmt: skip
+    "/": looking.today,
+    "/pages": looking.every_page,
+    "/settle": looking.settle,
+    "/dishes": looking.all_dishes,
+    "/dish": looking.dish,
+    "/why": looking.why,
+    "/products": looking.products,
+    "/product": looking.product,
+    "/menus": looking.menus,
+    "/entry": editing.entry,
+    "/house": editing.house,
+    "/jar": jars.jar,
+    "/label": jars.label,
+    "/match": jars.match,
+    "/guests": questions.guests,
+    "/compare": questions.compare,
+    "/print": papers.papers,
+    "/preview": papers.preview,
+    "/paper": papers.paper,
+    "/sign-off": signing.sign_off,
+}
 SENT: dict[str, Callable[[Visit], Reply]] = {
-    "/entry": editing.save, "/undo": editing.undo, "/jar": jars.save_jar, "/label": jars.label, "/match": jars.confirm,
-    "/replace": questions.replace, "/print-all": papers.print_all, "/day": every_day, "/sign-off": signing.sign,
-}  # fmt: skip
+    "/entry": editing.save,
+    "/undo": editing.undo,
+    "/jar": jars.save_jar,
+    "/label": jars.label,
+    "/match": jars.confirm,
+    "/replace": questions.replace,
+    "/print-all": papers.print_all,
+    "/day": every_day,
+    "/sign-off": signing.sign,
+}
 
 
 class Site:
@@ -55,12 +83,22 @@ class Site:
                     return self.refuse(500, visit.opened.findings)
                 return handler(visit)
             except Exception as problem:  # the page is told, the next question is answered again
-                print(f"labeller open: {asked.method} {asked.path}: {type(problem).__name__}: {problem}", file=sys.stderr)
-                fault = finding("page-fault", Place(asked.path), "the program itself could not make this page", "ask the kitchen; look at the terminal")
+                print(
+                    f"labeller open: {asked.method} {asked.path}: {type(problem).__name__}: {problem}", file=sys.stderr
+                )
+                fault = finding(
+                    "page-fault",
+                    Place(asked.path),
+                    "the program itself could not make this page",
+                    "ask the kitchen; look at the terminal",
+                )
                 return self.refuse(500, (fault,))
 
     def _no_page(self, asked: Asked) -> Reply:
-        return self.refuse(404, (finding("page-not-known", Place(asked.path[:80]), "there is no page at this address", "begin at Today"),))
+        return self.refuse(
+            404,
+            (finding("page-not-known", Place(asked.path[:80]), "there is no page at this address", "begin at Today"),),
+        )
 
     @staticmethod
     def refuse(status: int, findings: tuple[Finding, ...]) -> Reply:

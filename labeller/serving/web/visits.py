@@ -15,14 +15,41 @@ from labeller.terms.findings import SEVERITIES, Finding
 from labeller.terms.kitchen import Menu
 from labeller.terms.words import normalise
 
-PAGES = (("/", "Today"), ("/settle", "Not settled"), ("/guests", "Guest questions"), ("/dishes", "Dishes"), ("/print", "Print"),
-         ("/products", "Products"), ("/menus", "Menus"), ("/compare", "Compare"), ("/label", "Read a label"),
-         ("/house", "The kitchen"), ("/sign-off", "Sign-off"))  # fmt: skip
+PAGES = (
+    ("/", "Today"),
+    ("/settle", "Not settled"),
+    ("/guests", "Guest questions"),
+    ("/dishes", "Dishes"),
+    ("/print", "Print"),
+    ("/products", "Products"),
+    ("/menus", "Menus"),
+    ("/compare", "Compare"),
+    ("/label", "Read a label"),
+    ("/house", "The kitchen"),
+    ("/sign-off", "Sign-off"),
+)
 FIRST = 5  # pages that stay in sight on a phone
-DONE = {"saved": "Saved.", "out": "Taken out.", "undone": "The last change was taken back.", "confirmed": "Confirmed.", "printed": "Printed to the folder out/.",
-        "replaced": "Written for this day only; prints that no longer hold were moved aside.", "signed": "Signed off.", "same": "Nothing was different; nothing was written."}  # fmt: skip
-UNREAD = ("unread-product", "label-disagrees", "contains-not-on-label", "usual-not-declared", "evidence-old", "evidence-in-future", "evidence-incomplete",
-          "product-recalled", "unknown-kind")  # fmt: skip
+DONE = {
+    "saved": "Saved.",
+    "out": "Taken out.",
+    "undone": "The last change was taken back.",
+    "confirmed": "Confirmed.",
+    "printed": "Printed to the folder out/.",
+    "replaced": "Written for this day only; prints that no longer hold were moved aside.",
+    "signed": "Signed off.",
+    "same": "Nothing was different; nothing was written.",
+}
+UNREAD = (
+    "unread-product",
+    "label-disagrees",
+    "contains-not-on-label",
+    "usual-not-declared",
+    "evidence-old",
+    "evidence-in-future",
+    "evidence-incomplete",
+    "product-recalled",
+    "unknown-kind",
+)
 UNMATCHED = ("no-food-match", "unknown-food-code", "composition-not-known")
 
 
@@ -63,13 +90,29 @@ class Visit:
         """A page with its frame. here: address of the page of PAGES it belongs to."""
         opened = self.opened
         done = DONE.get(self.asked.query.get("done", [""])[0], "")
-        return page(template, status, title=title, here=here or self.asked.path, form_key=self.form_key, date=self.date, today=self.today,
-                    picked=bool(self.picked), kitchen=opened.workshop.kitchen if opened.workshop else None, pages=PAGES, first=FIRST,
-                    done=done, last=last_change(self.house), caution=CAUTION, **values)  # fmt: skip
+        return page(
+            template,
+            status,
+            title=title,
+            here=here or self.asked.path,
+            form_key=self.form_key,
+            date=self.date,
+            today=self.today,
+            picked=bool(self.picked),
+            kitchen=opened.workshop.kitchen if opened.workshop else None,
+            pages=PAGES,
+            first=FIRST,
+            done=done,
+            last=last_change(self.house),
+            caution=CAUTION,
+            **values,
+        )
 
     def menus_now(self) -> tuple[Menu, ...]:
         """Menus in force on the day, in the order of the files."""
-        return tuple(menu for menu in self.opened.kitchen.menus.values() if menu.starts <= self.date <= (menu.ends or "9999"))
+        return tuple(
+            menu for menu in self.opened.kitchen.menus.values() if menu.starts <= self.date <= (menu.ends or "9999")
+        )
 
     def menu(self) -> Menu | None:
         """The menu asked for, else the one in force, else the first there is."""
@@ -144,7 +187,15 @@ def entry_at(opened: Opened, file: str, line: int) -> tuple[str, str] | None:
         return None
     if file == kitchen.place.file or file.startswith("kitchen."):
         return "kitchen", kitchen.name
-    entries = [(one.place.line, getattr(one, "kind", kind), one.name) for kind, group in (
-        ("recipe", kitchen.recipes), ("product", kitchen.products), ("menu", kitchen.menus), ("batch", kitchen.batches))
-        for one in group.values() if one.place.file == file and one.place.line <= line]  # fmt: skip
+    entries = [
+        (one.place.line, getattr(one, "kind", kind), one.name)
+        for kind, group in (
+            ("recipe", kitchen.recipes),
+            ("product", kitchen.products),
+            ("menu", kitchen.menus),
+            ("batch", kitchen.batches),
+        )
+        for one in group.values()
+        if one.place.file == file and one.place.line <= line
+    ]
     return max(entries)[1:] if entries else None
