@@ -369,6 +369,13 @@ def test_suppliers_capitals_come_down(name, printed_list, expected):
     assert plain(made(record).statement) == f"{expected}, potato"
 
 
+def test_capitals_stay_in_a_language_that_writes_nouns_with_one():
+    record = dish(ingredients=(Ingredient("Teig", 5, printed="Weizenmehl, Zucker, Salz"), Ingredient("Apfel", 1)))
+    found = declare(record, load_law("eu", DAY, ("de",)), recipe=None, kitchen=KITCHEN, kinds=KINDS, lists=LISTS, date=DAY,
+                    language="de")  # fmt: skip
+    assert plain(found.statement) == "Teig (Weizenmehl, Zucker, Salz), Apfel"
+
+
 @pytest.mark.parametrize(
     ("text", "bare"),
     [

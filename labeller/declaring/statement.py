@@ -123,7 +123,7 @@ class _Writer:
 
     def _leaf(self, each: Ingredient) -> list[Run]:
         kinds = self._kinds(each)
-        label, printed = label_and_list(each)
+        label, printed = label_and_list(each, self.names.words.language == "en")
         name, inside = self._set_off(label, kinds, each.kinds), self._set_off(printed, kinds, each.kinds)
         runs = self._with_share(name, each) + ([Run(" ("), *inside, Run(")")] if inside else [])
         wanted = kinds if self.named else [kind for kind in kinds if self.names.ingredient_only(kind)]
@@ -207,8 +207,9 @@ def leaves(each: Ingredient) -> tuple[Ingredient, ...]:
     return tuple(leaf for one in each.under for leaf in leaves(one)) if each.under else (each,)
 
 
-def label_and_list(each: Ingredient) -> tuple[str, str]:
-    """Name of a product and its own list as its supplier prints it, without heading, warnings and final point.
+def label_and_list(each: Ingredient, low: bool = True) -> tuple[str, str]:
+    """Name of a product and its own list as its supplier prints it, without heading, warnings and final point. low: its capitals
+    come down (not in a language that writes nouns with one).
 
     A list of one thing is the product's name in other words where one holds all words of the other ("wholemeal rye flour"
     and "rye flour"): the fuller stands alone, and the list is "".
@@ -219,7 +220,7 @@ def label_and_list(each: Ingredient) -> tuple[str, str]:
     found = re.search(_AFTER_LIST, text, re.IGNORECASE)
     text = (text[: found.start()] if found else text).strip(" .;,")
     one_thing = not re.search(r"[,;]", re.sub(r"\([^)]*\)", "", text))
-    text = begun_low(text, each.name)
+    text = begun_low(text, each.name) if low else text
     name, said = set(words(each.name)), set(words(text))
     if text and one_thing and (name <= said or said <= name):
         return (text, "") if name < said else (each.name, "")
