@@ -40,10 +40,16 @@ def aside(path: Path) -> Path | None:
 
 
 def slug(name: str) -> str:
-    """A name as a file name: lower case, joined by hyphens."""
+    """A name as a file name: lower case, joined by hyphens. A name that loses letters on the way (Greek, Cyrillic, more than 60)
+    gets four figures of its own, so that no document is written over another."""
+    from zlib import crc32
+
     from labeller.terms.words import fold
 
-    return re.sub(r"[^a-z0-9]+", "-", fold(name)).strip("-")[:60] or "unnamed"
+    plain = fold(name)
+    short = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
+    lost = len(short) > 60 or any(letter.isalpha() and not letter.isascii() for letter in plain)
+    return f"{short[:55].strip('-') or 'name'}-{crc32(plain.encode()) & 0xFFFF:04x}" if lost else short or "unnamed"
 
 
 def settle(folder: Path) -> None:
