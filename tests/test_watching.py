@@ -177,8 +177,8 @@ def test_prints_and_hidden_files_are_no_saves(demo: Path) -> None:
 
 
 def test_five_hundred_recipes_in_under_a_second(tmp_path: Path) -> None:
-    """The asked figure, in processor time. A machine that is busy stretches that too: by as much as it does the first check, which
-    takes some 1.4 s of a quiet one."""
+    """The asked figure, in processor time. A busy machine stretches that too, by as much as it stretches the first check,
+    which takes some 1.4 s of a quiet one."""
     folder = tmp_path / "kitchen"
     write_generated(folder, recipes=500)
     watch = Watch(folder, DAY)
