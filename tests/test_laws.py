@@ -198,6 +198,40 @@ def test_a_prescribed_sentence_stands_in_its_table_with_its_section(law, instrum
     assert found.rule.checked == "memory" and any(section in told for told in LAW[law].unchecked)
 
 
+# Order of the table by law: Annex XV (starch is not in the food data); 21 CFR 101.9(c)(1)-(8), vitamins as in the table in
+# (c)(8)(iv); Directory of Nutrition Facts Table Formats (Canada, from memory); Schedule 12 (Australia, New Zealand, from memory).
+ORDER = {
+    "eu": "energy_kj energy_kcal fat_g saturates_g monounsaturates_g polyunsaturates_g carbohydrate_g sugars_g polyols_g fibre_g "
+          "protein_g salt_g vitamin_a_ug vitamin_d_ug vitamin_e_mg vitamin_k_ug vitamin_c_mg thiamin_mg riboflavin_mg niacin_mg "
+          "vitamin_b6_mg folate_ug vitamin_b12_ug pantothenic_acid_mg potassium_mg calcium_mg phosphorus_mg magnesium_mg iron_mg "
+          "zinc_mg copper_mg manganese_mg selenium_ug",
+    "us": "energy_kcal fat_g saturates_g trans_fat_g polyunsaturates_g monounsaturates_g cholesterol_mg sodium_mg carbohydrate_g "
+          "fibre_g sugars_g added_sugars_g protein_g vitamin_d_ug calcium_mg iron_mg potassium_mg vitamin_a_ug vitamin_c_mg "
+          "vitamin_e_mg vitamin_k_ug thiamin_mg riboflavin_mg vitamin_b6_mg folate_dfe_ug vitamin_b12_ug pantothenic_acid_mg phosphorus_mg "
+          "magnesium_mg zinc_mg selenium_ug copper_mg manganese_mg choline_mg",
+    "ca": "energy_kcal fat_g saturates_g trans_fat_g polyunsaturates_g monounsaturates_g carbohydrate_g fibre_g sugars_g protein_g "
+          "cholesterol_mg sodium_mg potassium_mg calcium_mg iron_mg",
+    "anz": "energy_kj energy_kcal protein_g fat_g saturates_g trans_fat_g polyunsaturates_g monounsaturates_g cholesterol_mg "
+           "carbohydrate_g sugars_g fibre_g sodium_mg",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("key", ORDER)
+def test_order_of_the_table(key):
+    wanted = ORDER[key].split()
+    assert [line.key for line in LAW[key].lines][: len(wanted)] == wanted
+    assert [line.key for line in LAW["uk"].lines] == [line.key for line in LAW["eu"].lines]
+
+
+def test_values_of_a_whole_stand_over_their_parts():
+    """Annex XV sets "of which" under its whole; 101.9(d)(7) and the Directory indent them."""
+    for key in ("eu", "us", "ca", "anz"):
+        seen: list[str] = []
+        for line in LAW[key].lines:
+            assert not line.part_of or (line.part_of in seen and line.indent > 0), (key, line.key)
+            seen.append(line.key)
+
+
 @pytest.mark.parametrize("key", LAWS)
 def test_a_law_reads_in_words(key):
     """`labeller laws LAW`: every line, rounding table, way of sale and sentence, each with its section; no key of the program."""

@@ -369,6 +369,12 @@ def test_suppliers_capitals_come_down(name, printed_list, expected):
     assert plain(made(record).statement) == f"{expected}, potato"
 
 
+@pytest.mark.parametrize(("law", "expected"), [("us", "wholemeal spelt, potato"), ("eu", "wholemeal spelt (*wheat*), potato")])
+def test_capitals_of_a_kind_that_the_law_calls_otherwise_come_down(law, expected):
+    flour = Ingredient("wholemeal spelt", 5, printed="wholemeal SPELT", kinds=("spelt",))
+    assert marked(made(dish(ingredients=(flour, Ingredient("potato", 1))), law)) == expected
+
+
 def test_capitals_stay_in_a_language_that_writes_nouns_with_one():
     record = dish(ingredients=(Ingredient("Teig", 5, printed="Weizenmehl, Zucker, Salz"), Ingredient("Apfel", 1)))
     found = declare(record, load_law("eu", DAY, ("de",)), recipe=None, kitchen=KITCHEN, kinds=KINDS, lists=LISTS, date=DAY,

@@ -62,6 +62,11 @@ class Names:
                 words += self.law.naming.summary.get(key) or self.words_of(key)
         return tuple(dict.fromkeys(words))
 
+    def own_words(self, kind: str) -> tuple[str, ...]:
+        """A kind's own name and by-names, whatever the law calls it ("spelt" where the law says wheat)."""
+        known = self.kinds.get(kind)
+        return (known.name, *known.also) if known else ()
+
     def kind_missing(self, kind: str) -> bool:
         """True where the law wants the species or kind and only the group is known."""
         return kind in self.law.naming.species_needed and bool(self.listed(kind))

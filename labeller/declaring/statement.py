@@ -132,7 +132,8 @@ class _Writer:
 
     def _set_off(self, text: str, listed: tuple[str, ...], kinds: tuple[str, ...]) -> list[Run]:
         """The law's allergens set off; a supplier's own capitals, which may follow another law, are brought down."""
-        calm = "".join(_lowered(run).text for run in set_off(text, [spot for kind in kinds for spot in self.names.spots(kind)]))
+        known = [spot for kind in kinds for spot in (*self.names.spots(kind), *self.names.own_words(kind))]
+        calm = "".join(_lowered(run).text for run in set_off(text, known))
         spots = [spot for kind in listed for spot in self.names.spots(kind)] if self.emphasis else []
         return list(set_off(calm, spots))
 

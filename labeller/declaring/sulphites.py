@@ -13,7 +13,9 @@ KIND = "sulphites"
 def below_limit(record: DishRecord, law: LawList | None) -> DishRecord:
     """The record with sulphites marked exempt from labelling under the law, where the dish's amount is known and stays below
     the law's (strictly over 10 mg/kg in the EU and UK, at 10 elsewhere); otherwise the record as it is."""
-    if law is None or law.sulphites is None or record.sulphites_mg_per_kg is None or law.sulphites.reached(record.sulphites_mg_per_kg):
+    if law is None or law.sulphites is None or record.sulphites_mg_per_kg is None:
+        return record
+    if law.sulphites.reached(record.sulphites_mg_per_kg):
         return record
     pair = (law.law, law.sulphites.section)
     facts = tuple(replace(fact, exempt=(*fact.exempt, pair)) if fact.kind == KIND else fact for fact in record.facts)
