@@ -207,9 +207,11 @@ ORDER = {
           "zinc_mg copper_mg manganese_mg selenium_ug",
     "us": "energy_kcal fat_g saturates_g trans_fat_g polyunsaturates_g monounsaturates_g cholesterol_mg sodium_mg carbohydrate_g "
           "fibre_g sugars_g added_sugars_g protein_g vitamin_d_ug calcium_mg iron_mg potassium_mg vitamin_a_ug vitamin_c_mg "
-          "vitamin_e_mg vitamin_k_ug thiamin_mg riboflavin_mg vitamin_b6_mg folate_dfe_ug vitamin_b12_ug pantothenic_acid_mg phosphorus_mg "
+          "vitamin_e_mg vitamin_k_ug thiamin_mg riboflavin_mg vitamin_b6_mg folate_dfe_ug vitamin_b12_ug "
+          "pantothenic_acid_mg phosphorus_mg "
           "magnesium_mg zinc_mg selenium_ug copper_mg manganese_mg choline_mg",
-    "ca": "energy_kcal fat_g saturates_g trans_fat_g polyunsaturates_g monounsaturates_g carbohydrate_g fibre_g sugars_g protein_g "
+    "ca": "energy_kcal fat_g saturates_g trans_fat_g polyunsaturates_g monounsaturates_g carbohydrate_g "
+    "fibre_g sugars_g protein_g "
           "cholesterol_mg sodium_mg potassium_mg calcium_mg iron_mg",
     "anz": "energy_kj energy_kcal protein_g fat_g saturates_g trans_fat_g polyunsaturates_g monounsaturates_g cholesterol_mg "
            "carbohydrate_g sugars_g fibre_g sodium_mg",

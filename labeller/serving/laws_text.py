@@ -31,7 +31,8 @@ def entry_text(entry: LawEntry) -> str:
 def law_text(law: Law, entry: LawEntry) -> str:
     """All rules of one law in force on its date."""
     rests = f"; rests on {law.rests_on}" if law.rests_on else ""
-    out = [f"{law.name}: rules in force on {law.date}", law.instrument + rests, ""]
+    out = [f"{law.name}: rules in force on {law.date}", law.instrument + rests,
+           "In square brackets: where the rule stands, and whether it was read in its text. A word in braces is filled in.", ""]
     for heading, rows in (
         ("The nutrition table", _table(law)), ("Its lines, in their order", [_line(law, line) for line in law.lines]),
         ("How amounts are defined", [_quantity(key, one, law) for key, one in law.quantities.items()]),
@@ -158,18 +159,20 @@ def _sentences(law: Law) -> list[str]:
 
 def _ways(law: Law) -> list[str]:
     nutrition = {"must": "nutrition table", "may": "nutrition table only when the kitchen asks", "no": "no nutrition table"}
-    return [f"{one.key}: {', '.join(one.must) or 'nothing'}; {nutrition[one.nutrition]}; "
+    told = {"quid": "quantity of ingredients (QUID)"}
+    return [f"{one.key}: {', '.join(told.get(key, key) for key in one.must) or 'nothing'}; {nutrition[one.nutrition]}; "
             f"{'list of ingredients' if one.list_of_ingredients else 'no list of ingredients'}"
             f"{f' ({one.note})' if one.note else ''}{_where(one.rule, law)}" for one in law.ways.values()]  # fmt: skip
 
 
 def _allergens(law: Law) -> list[str]:
     place = PLACES[law.naming.place]
-    by = {way: ", ".join(group.replace("_", " ") for group, level in law.naming.level.items() if level == way)
+    called = law.words["en"].kinds
+    by = {way: ", ".join(called.get(group, group) for group, level in law.naming.level.items() if level == way)
           for way in ("kind", "group")}  # fmt: skip
     out = [f"named {place}{_where(law.naming.rule, law)}", f"by kind or species: {by['kind']}", f"by group: {by['group']}",
            f"\"{law.naming.contains_form}\"; \"{law.naming.may_contain_form}\""]  # fmt: skip
-    own = [f"{key.replace('_', ' ')} as \"{word}\"" for key, word in law.naming.names.items()]
+    own = [f"{called.get(key, key.replace('_', ' '))} as \"{word}\"" for key, word in law.naming.names.items()]
     own += [f"{key} in the line as \"{', '.join(words)}\"" for key, words in law.naming.summary.items()]
     return out + ([f"own words: {'; '.join(own)}"] if own else [])
 
