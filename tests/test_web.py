@@ -197,6 +197,7 @@ def entry(kind: str, name: str) -> str:
 PAGES = [
     "/",
     "/pages",
+    "/text?file=kitchen.yaml&line=15",
     "/settle",
     "/dishes",
     "/products",
@@ -764,3 +765,82 @@ def test_a_question_is_read_as_a_browser_sends_it() -> None:
         "POST", "/", {}, parse_qs("a=%20x%20%0D%0Ay&rows/0/name=1&rows/12/name=2&other/3/x=1", keep_blank_values=True)
     )
     assert asked.one("a") == "x \ny" and asked.numbers("rows") == [0, 12] and asked.one("none", "d") == "d"
+
+
+# Kitchens that are empty, or broken --------------------------------------------------------------------------------------
+
+
+def page_of(folder: Path) -> Client:
+    site = Site(House(folder), lambda: DAY)
+    site.door.port = PORT
+    return Client(site)
+
+
+def test_an_empty_kitchen_is_filled_on_the_page_alone(tmp_path: Path) -> None:
+    write_kitchen("new", tmp_path / "k")
+    client, folder = page_of(tmp_path / "k"), tmp_path / "k"
+    for path in SHOWN:
+        assert client.get(path).status < 500, path
+    before = (folder / "recipes/first.yaml").read_text(encoding="utf-8")
+    recipe = client.form("/entry?kind=recipe", "/entry") | {
+        "recipe": "dill cream",
+        "ingredients/0/name": "crème fraîche",
+        "ingredients/0/amount": "400 g",
+        "ingredients/1/name": "dill",
+        "ingredients/1/amount": "60 g",
+        "ingredients/1/trim": "35 %",
+        "makes": "430 g",
+        "loss": "left behind",
+        "do": "save",
+    }
+    assert client.submit("/entry", recipe).status == 303
+    after = (folder / "recipes/first.yaml").read_text(encoding="utf-8")
+    assert after.startswith(before.rstrip("\n")) and "    - dill: {amount: 60 g, trim: 35 %}" in after
+    dish = client.form("/entry?kind=dish", "/entry")
+    dish |= {"dish": "dill on toast", "portion/0/name": "dill cream", "portion/0/amount": "25 g", "do": "save"}
+    assert client.submit("/entry", dish).status == 303
+    menu = client.form("/entry?kind=menu", "/entry")
+    menu |= {"menu": "Lunch", "from": DAY, "until": DAY, "courses/0/dishes": "dill on toast", "do": "save"}
+    assert client.submit("/entry", menu).status == 303
+    assert (
+        "dill on toast" in client.get("/").text and "not for this guest" in client.get("/guests?seat=milk").text.lower()
+    )
+    assert client.get("/paper?what=matrix").body.startswith(b"%PDF")
+
+
+def test_a_broken_kitchen_still_has_its_pages_and_says_what_is_broken(folder: Path) -> None:
+    with (folder / "recipes/sweet.yaml").open("a", encoding="utf-8") as stream:
+        stream.write("- recipe: crumb\n  ingredients:\n    - rye flour: {b\n- dish: y\n  portion:\n    - crumb: 5 g\n")
+    (folder / "kitchen.yaml").write_text("kitchen: [\n", encoding="utf-8")
+    client = page_of(folder)
+    for path in SHOWN:
+        assert client.get(path).status < 500, path
+    text = client.get("/settle").text
+    assert "bracket-not-closed" in text and "/entry?kind=recipe&amp;name=crumb" in text
+    # what no form can show is mended in the text of the file, under the same conditions
+    reply = client.follow(client.get("/entry?kind=recipe&name=crumb"))
+    fields = next(form["fields"] for form in Form(reply.text).forms if form["action"] == "/text")
+    with (folder / fields["file"]).open(encoding="utf-8") as stream:
+        assert fields["text"].strip("\n") == stream.read().strip("\n")
+    worse = client.submit("/text", fields | {"text": fields["text"].replace("- dish: y", "- dish: [y")})
+    assert worse.status == 422 and "Not saved" in worse.text
+    mended = client.submit("/text", fields | {"text": fields["text"].replace("{b", "10 g")})
+    assert mended.status == 303 and "crumb" in read_kitchen(folder)[0].recipes
+    assert client.submit("/text", fields).status == 422  # the file is another now
+    assert client.submit("/text", fields | {"file": "../k/kitchen.yaml"}).status == 404
+
+
+@pytest.mark.parametrize(
+    "file",
+    ["../x.yaml", "/etc/passwd", "recipes/../../x.yaml", "out/x.pdf", "issued/0001.json", ".undo/000001.json", ""],
+)
+def test_no_file_but_the_kitchens_own_is_shown_as_text(reader: Client, file: str) -> None:
+    assert reader.get("/text?file=" + quote(file)).status == 404
+
+
+def test_a_folder_that_is_gone_is_a_page_too(folder: Path) -> None:
+    client = page_of(folder)
+    assert client.get("/").status == 200
+    folder.rename(folder.with_name("gone"))
+    reply = client.get("/")
+    assert reply.status == 500 and "no-kitchen-here" in reply.text

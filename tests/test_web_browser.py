@@ -29,6 +29,7 @@ SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desktop": (1280, 900)}
 PAGES = (
     "/",
     "/pages",
+    "/text?file=kitchen.yaml&line=15",
     "/settle",
     "/dishes",
     "/products",

@@ -131,6 +131,30 @@ def put_bytes(
     return Saved(True, file)
 
 
+def text(folder: Path, file: str) -> tuple[str, str] | None:
+    """(text with plain line ends, checksum) of a kitchen file; None where there is none, or it is no text."""
+    try:
+        data = _path(folder, file).read_bytes()
+        return data.decode("utf-8-sig").replace("\r\n", "\n"), _sum(data)
+    except (OSError, ValueError):
+        return None
+
+
+def put_text(folder: Path, file: str, seen: str, new: str, *, when: str) -> Saved:
+    """Put a text typed by hand in the place of a file, with the line ends and the mark that the file had."""
+    try:
+        path = _path(folder, file)
+        old = path.read_bytes() if path.exists() else b""
+    except (OSError, ValueError) as problem:
+        return Saved(False, file, (_no_place(file, problem),))
+    body = new.replace("\r\n", "\n").rstrip("\n") + "\n"
+    body = body.replace("\n", "\r\n") if b"\r\n" in old else body
+    data = (b"\xef\xbb\xbf" if old.startswith(b"\xef\xbb\xbf") else b"") + body.encode("utf-8")
+    if data == old:
+        return Saved(True, file)
+    return put_bytes(folder, file, seen, data, f"change the text of {file}", when=when)
+
+
 def _path(folder: Path, file: str) -> Path:
     """The path of a kitchen file; ValueError for a name that is none, or that leads out of the folder."""
     if not _FILE.fullmatch(file) or ".." in file.split("/"):

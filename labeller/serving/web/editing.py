@@ -60,14 +60,68 @@ def entry(visit: Visit) -> Reply:
         return _new(visit, kind)
     stands = written(visit, kind, name)
     if stands is None:
-        return not_known(visit, "product" if kind == "product" else "dish", name)
+        return _no_form(visit, kind, name)
     line = visit.asked.one("line")
     at = _key_of_line(visit, stands, int(line)) if line.isdigit() else ""
     return form(visit, kind, stands.name, stands.file, stands.checksum, filled(kind, stands.fields), at=at)
 
 
+def _no_form(visit: Visit, kind: str, name: str) -> Reply:
+    """An entry that is there and can't be read as a form is shown as it is typed."""
+    kitchen = visit.opened.kitchen
+    group = {"product": kitchen.products, "menu": kitchen.menus, "batch": kitchen.batches}.get(kind, kitchen.recipes)
+    if kind == "kitchen":
+        return go("/text", file="kitchen.yaml", line=visit.asked.one("line"))
+    if name in group:
+        return go("/text", file=group[name].place.file, line=visit.asked.one("line") or str(group[name].place.line))
+    return not_known(visit, "product" if kind == "product" else "dish", name)
+
+
+def file_text(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = ()) -> Reply:
+    """A file of the kitchen as it is typed, for what no form can show."""
+    file = visit.asked.one("file")
+    found = kitchen_edit.text(visit.house.folder, file)
+    if found is None:
+        wrong = finding(
+            "edit-no-place",
+            Place(file[:80]),
+            "there is no such file, or it is no text",
+            "look into the kitchen's folder",
+        )
+        return visit.page("message.html", "Not there", 404, here="/", findings=[Told(wrong, None)])
+    typed = visit.asked.form["text"][0] if "text" in visit.asked.form else found[0]
+    line = visit.asked.one("line")
+    number = int(line) if line.isdigit() and len(line) < 7 else 0
+    at = found[0].split("\n")[number - 1 : number] if number else []
+    mine = [each for each in visit.found() if each.place.file == file]
+    return visit.page(
+        "text.html",
+        file,
+        status,
+        here="/settle",
+        file=file,
+        seen=visit.asked.one("seen") or found[1],
+        text=typed,
+        line=number,
+        at=at[0] if at else "",
+        findings=[Told(each, None) for each in findings],
+        mine=[Told(each, None) for each in mine],
+    )
+
+
+def save_text(visit: Visit) -> Reply:
+    file = visit.asked.one("file")
+    new = visit.asked.form.get("text", [""])[0]
+    saved = kitchen_edit.put_text(visit.house.folder, file, visit.asked.one("seen"), new, when=now())
+    if saved.written:
+        return go("/settle", done="saved")
+    return file_text(visit, status=422, findings=saved.findings)
+
+
 def house(visit: Visit) -> Reply:
     stands = written(visit, "kitchen", "")
+    if stands is None and kitchen_edit.text(visit.house.folder, "kitchen.yaml") is not None:
+        return go("/text", file="kitchen.yaml")
     if stands is None:
         missing = finding(
             "edit-not-clean",

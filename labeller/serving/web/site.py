@@ -39,6 +39,7 @@ SHOWN: dict[str, Callable[[Visit], Reply]] = {
     "/menus": looking.menus,
     "/entry": editing.entry,
     "/house": editing.house,
+    "/text": editing.file_text,
     "/jar": jars.jar,
     "/label": jars.label,
     "/match": jars.match,
@@ -52,6 +53,7 @@ SHOWN: dict[str, Callable[[Visit], Reply]] = {
 SENT: dict[str, Callable[[Visit], Reply]] = {
     "/entry": editing.save,
     "/undo": editing.undo,
+    "/text": editing.save_text,
     "/jar": jars.save_jar,
     "/label": jars.label,
     "/match": jars.confirm,
