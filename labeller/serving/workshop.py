@@ -39,6 +39,7 @@ class Workshop:
         self.reading_findings = tuple(findings)
         self._inputs: dict[int, tuple[Recipe, tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]]] = {}
         self._middle: dict[str, Worked] = {}
+        self._treatment: dict[str, tuple[str, ...]] = {}  # one object for each code: a large kitchen names it often
         self._contents: dict[str, Content] = {}
         self._leaf_contents: dict[Ref, Content | None] = {}
         self._facts: dict[str, tuple[AllergenFact, ...]] = {}
@@ -70,8 +71,10 @@ class Workshop:
         found += twice.line_findings(recipe, line, meaning.food, basis, self._own_treatment(line, treatments))
         bought = basis == "as bought" or line.weight_is == "as bought"
         refuse = (meaning.food.refuse_percent or 0.0) / 100 if bought and meaning.food and not line.trim.high else 0.0
-        return Input(line_key(recipe, nr, line), line, meaning.ref, grams, per_piece, treatments, cooked, source,
-                     self._alcohol(meaning), refuse, step, fat)  # fmt: skip
+        alcohol = self._alcohol(meaning)
+        plain = not (per_piece or refuse or alcohol or cooked is not None or line.trim.high or line.kept.low != 1)
+        return Input(line_key(recipe, nr, line), line, meaning.ref, grams, per_piece, treatments, cooked, source, alcohol, refuse, step,
+                     fat, plain)  # fmt: skip
 
     def _unknown(self, recipe: Recipe, line: Line, meaning: Meaning) -> list[Finding]:
         if meaning.findings:  # the matching room said it already
@@ -110,13 +113,13 @@ class Workshop:
         """Retention codes of a line: its own treatment, else the recipe's method. A row that is cooked already takes none."""
         own = line.cooked_as
         if own.isdigit():
-            return (own,)
+            return self._treatment.setdefault(own, (own,))
         food = meaning.food
         words = own or recipe.method
         if food is None or not words or (food.state == "cooked" and not own):
             return ()
         code = self.tables.cooking.code_for(words, food.group, food.description, food.values[INDEX["fat_g"]])
-        return (code,) if code else ()
+        return self._treatment.setdefault(code, (code,)) if code else ()
 
     def _known_treatment(self, words: str) -> bool:
         return self.tables.cooking.retention(words) is not None if words.isdigit() else bool(self.tables.cooking.methods_in(words))

@@ -41,6 +41,7 @@ class Input(Struct, frozen=True, gc=False):
     refuse: float = 0.0
     step: Step = Step("")
     cooked_fat: float = 0.0  # share of the raw weight that runs off as fat (<= 0) where the yield's table says so; within ``cooked``
+    plain: bool = False  # True: grams of what it names and nothing else (no trim, all kept, no refuse, alcohol, pieces or yield)
 
 
 class Part(Struct, frozen=True):

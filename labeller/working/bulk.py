@@ -9,6 +9,7 @@ NumPy is imported when a kitchen is worked out, never when this module is.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from operator import attrgetter
 from typing import Any, NamedTuple
 
 from labeller.terms.kitchen import Recipe
@@ -51,16 +52,11 @@ def work_all(ready: Sequence[Ready], leaf: Callable[[Ref], Content | None], rete
     """Every batch of a kitchen. leaf: content of a food or product, None = nothing known."""
     import numpy as np
 
-    place = {recipe.name: nr for nr, (recipe, _, _) in enumerate(ready)}
-    items, first, fats = _unrolled(ready)
-    lines, refs = _lines(np, items, place)
-    recipes = _recipes(np, ready, lines, first)
-    first = np.array(first, np.int32)
-    lines["owner"] = np.repeat(np.arange(len(ready), dtype=np.int32), np.diff(first))
-    lines["fat"] = _marked(np, len(items), fats)
-    recipes["nothing"] = ~np.logical_or.reduceat(lines["weighed"], first[:-1]) if ready else np.zeros(0, bool)
-    table = _Table(np, items, refs, lines, len(ready), leaf, retention)
-    del items
+    pages = _Pages()
+    for recipe, inputs, oil in ready:
+        pages.add(recipe, inputs, oil)
+    lines, recipes, first = pages.columns(np)
+    table = _Table(np, pages.refs, pages.codes, lines, len(ready), leaf, retention)
     levels, done = _levels(np, lines, len(ready))
     for level in levels:
         for start in range(0, len(level), BLOCK):
@@ -69,47 +65,46 @@ def work_all(ready: Sequence[Ready], leaf: Callable[[Ref], Content | None], rete
             at, cut = _unfold(np, first, rows)
             _work(np, table, rows, cut, {key: column[at] for key, column in lines.items()},
                   {key: column[rows] for key, column in recipes.items()})  # fmt: skip
-    return Kitchenful(place, table.weight, table.batches[:, :WIDE], table.batches[:, WIDE:], table.look | ~done, done)
+    return Kitchenful(pages.place, table.weight, table.batches[:, :WIDE], table.batches[:, WIDE:], table.look | ~done, done)
 
 
 class _Table:
     """Nutrients per gram, and the shares they are known for beside them: a row for each food or product with the treatments it
     goes through, one of nothing, and then a row for each batch, filled level by level."""
 
-    def __init__(self, np, items: list[Input], refs: list[Ref], lines: Columns, number: int,
+    def __init__(self, np, refs: list[Ref], codes: list[tuple[str, ...]], lines: Columns, number: int,
                  leaf: Callable[[Ref], Content | None], retention: Retention):  # fmt: skip
         self.np = np
-        rows, codes = self._rows(items, refs, lines)
-        zero = (0.0,) * (2 * WIDE)
+        rows = self._rows(refs, codes, lines)
         self.factors = self._factors(codes, retention)
-        contents = [None if ref.kind == "recipe" else leaf(ref) for ref, _ in rows]
-        nothing = len(rows)
+        foods = [nr for nr, (ref, _) in enumerate(rows) if ref.kind != "recipe"]
+        contents = [leaf(rows[nr][0]) for nr in foods]
+        nothing = len(foods)
         self.all = np.zeros((nothing + 1 + number, 2 * WIDE))
-        if rows:
+        if foods:
+            zero = (0.0,) * (2 * WIDE)
             self.all[:nothing] = [content.values + content.known if content else zero for content in contents]
-            self.all[:nothing] *= self.factors[[codes[treatments] for _, treatments in rows]]
+            self.all[:nothing] *= self.factors[[rows[nr][1] for nr in foods]]
             self.all[:nothing, :WIDE] *= self.all[:nothing, WIDE:] > 0
         self.batches = self.all[nothing + 1 :]
+        at = np.full(len(rows) + 1, nothing)
+        at[foods] = np.arange(nothing)
         child = lines["child"]
-        lines["row"] = np.where(child >= 0, child + nothing + 1, np.where(child == -1, lines["row"], nothing))
+        lines["row"] = np.where(child >= 0, child + nothing + 1, np.where(child == -1, at[lines["row"]], nothing))
         self.weight, self.pieces, self.look = np.zeros(number), np.full(number, np.nan), np.zeros(number, bool)
 
-    def _rows(self, items: list[Input], refs: list[Ref], lines: Columns) -> tuple[list, dict[tuple[str, ...], int]]:
-        """Treated lines get rows of their own (``row``) and the number of their treatments (``treated``, 0 for none)."""
-        rows = {(ref, ()): nr for nr, ref in enumerate(refs)}
-        codes: dict[tuple[str, ...], int] = {(): 0}
-        lines["treated"] = self.np.zeros(len(items), self.np.int32)
-        for nr in lines.pop("special"):
-            item = items[nr]
-            if item.treatments:
-                lines["treated"][nr] = codes.setdefault(item.treatments, len(codes))
-                lines["row"][nr] = rows.setdefault((item.ref, item.treatments), len(rows))
-        return list(rows), codes
+    def _rows(self, refs: list[Ref], codes: list[tuple[str, ...]], lines: Columns) -> list[tuple[Ref, int]]:
+        """Each food with the number of its treatments. Treated lines get rows of their own (``row``)."""
+        np, wide = self.np, len(codes)
+        at = np.flatnonzero(lines["treated"])
+        pairs, row = np.unique(lines["row"][at].astype(np.int64) * wide + lines["treated"][at], return_inverse=True)
+        lines["row"][at] = row + len(refs)
+        return [(ref, 0) for ref in refs] + [(refs[pair // wide], pair % wide) for pair in pairs.tolist()]
 
-    def _factors(self, codes: dict[tuple[str, ...], int], retention: Retention):
+    def _factors(self, codes: list[tuple[str, ...]], retention: Retention):
         """For each list of treatments what it leaves of each value, and whether that stays known (1 or 0)."""
         factors = self.np.ones((len(codes), 2 * WIDE))
-        for treatments, nr in codes.items():
+        for nr, treatments in enumerate(codes):
             for code in treatments:
                 by, blank = retention(code)
                 for key, factor in by.items():
@@ -135,21 +130,6 @@ class _Table:
         return totals[:, :WIDE], totals[:, WIDE:]
 
 
-def _unrolled(ready: Sequence[Ready]) -> tuple[list[Input], list[int], list[int]]:
-    """All lines, with one more for each frying fat (its grams follow from the food) and one of no weight for a recipe without
-    lines; where each recipe begins, and the end; which places are frying fat."""
-    items: list[Input] = []
-    first, fats = [0], []
-    for recipe, inputs, oil in ready:
-        items += inputs
-        if recipe.fried_in is not None:
-            fats.append(len(items))
-        if recipe.fried_in is not None or not inputs:
-            items.append(Input("", EMPTY, oil or Ref("unknown", ""), None))
-        first.append(len(items))
-    return items, first, fats
-
-
 class _Plain(NamedTuple):
     """What a place without a line reads as."""
 
@@ -160,43 +140,90 @@ class _Plain(NamedTuple):
 EMPTY: Any = _Plain()
 
 
-def _lines(np, items: list[Input], place: dict[str, int]) -> tuple[Columns, list[Ref]]:
-    """The columns of all lines, and what they name, each once; ``row`` is the place in it."""
-    grams, trims, kept, named, special = [], [], [], [], []
-    for nr, item in enumerate(items):  # one pass: the lines of a large kitchen lie scattered in memory
-        line, span = item.line, item.grams
-        grams.append(NAN if span is None else span[1])
-        trims.append(line.trim[1])
-        kept.append(line.kept[1])
-        named.append(item.ref)
-        if item.treatments or item.alcohol or item.refuse or item.per_piece or item.cooked is not None:
-            special.append(nr)
-    refs, row = _each_once(np, named)
-    child = np.array([place.get(ref.key, -2) if ref.kind == "recipe" else -1 for ref in refs] or [-1], np.int32)
-    weights, number = np.array(grams), len(items)
-    columns = {"grams": np.nan_to_num(weights), "weighed": ~np.isnan(weights), "inside": 1 - np.array(trims), "kept": np.array(kept, float),
-               "row": row, "child": child[row], "cooked": np.ones(number), "special": special}  # fmt: skip
-    columns |= {key: np.zeros(number) for key in ("alcohol", "melts")}
-    columns |= {key: np.zeros(number, bool) for key in ("cooks", "counted", "tray")}
-    for nr in special:
-        item = items[nr]
-        if item.refuse:
-            columns["inside"][nr] *= 1 - item.refuse
-        if item.alcohol:
-            columns["alcohol"][nr] = item.alcohol
-        if item.per_piece:
-            columns["counted"][nr] = True
-        if item.cooked is not None:
-            columns["cooked"][nr], columns["melts"][nr], columns["cooks"][nr] = item.cooked[1], item.cooked_fat, True
-    return columns, refs
+class _Pages:
+    """The kitchen's recipes and lines as they are gone through: each once, since those of a large kitchen lie scattered in
+    memory; and nothing is kept of them that the garbage collector would have to look through."""
+
+    def __init__(self) -> None:
+        self.place: dict[str, int] = {}
+        self.first = [0]
+        self.grams: list[float] = []
+        self.row: list[int] = []
+        self.treated: list[int] = []
+        self.refs: list[Ref] = []  # what is named; mostly one object for one thing, and twice the same does no harm
+        self.codes: list[tuple[str, ...]] = [()]
+        self.seen: dict[int, int] = {}
+        self.special: dict[int, Input] = {}
+        self.fats: list[int] = []
+        self.leaving: list[tuple[Recipe, tuple[Input, ...], int]] = []
+        self.keys: dict[str, list[tuple[int, float]]] = {key: [] for key in (*SPANS, *MARKS, *REST)}
+
+    def add(self, recipe: Recipe, inputs: tuple[Input, ...], oil: Ref | None) -> None:
+        """One recipe: its lines, one more for its frying fat (the grams follow from the food), one of no weight when it has none."""
+        nr, first, places = len(self.place), self.first[-1], inputs
+        self.place[recipe.name] = nr
+        if recipe.fried_in is not None or not inputs:
+            if recipe.fried_in is not None:
+                self.fats.append(first + len(inputs))
+            places = (*inputs, Input("", EMPTY, oil or Ref("unknown", ""), None))
+        grams, rows, treated, seen = self.grams, self.row, self.treated, self.seen
+        for item in places:
+            span, ref, codes = item.grams, item.ref, item.treatments
+            at = seen.get(id(ref))
+            rows.append(self._new(ref, self.refs) if at is None else at)
+            at = seen.get(id(codes)) if codes else 0
+            treated.append(self._new(codes, self.codes) if at is None else at)
+            if not item.plain:
+                self.special[len(grams)] = item
+            grams.append(NAN if span is None else span[1])
+        self.first.append(len(grams))
+        self._keys(nr, recipe, inputs, first)
+
+    def _new(self, named, among: list) -> int:
+        self.seen[id(named)] = len(among)
+        among.append(named)  # and so it lives as long as its number
+        return len(among) - 1
+
+    def _keys(self, nr: int, recipe: Recipe, inputs: tuple[Input, ...], first: int) -> None:
+        if recipe.makes is not None or recipe.loss:
+            for key, value in _batch_keys(recipe, inputs):
+                self.keys[key].append((nr, value))
+        if STEPS(recipe) != NO_STEPS:
+            for key, value in _step_keys(recipe):
+                self.keys[key].append((nr, value))
+        if recipe.poured_off or recipe.coating is not None:
+            self.leaving.append((recipe, inputs, first))
+
+    def columns(self, np) -> tuple[Columns, Columns, Any]:
+        """(one place for each line, one for each recipe, where each recipe begins, and the end)."""
+        row = np.array(self.row, np.int32)
+        child = np.array([self.place.get(ref.key, -2) if ref.kind == "recipe" else -1 for ref in self.refs] or [-1], np.int32)
+        weights, first = np.array(self.grams, float), np.array(self.first, np.int32)
+        lines = {"grams": np.nan_to_num(weights), "row": row, "child": child[row], "treated": np.array(self.treated, np.int32), "fat": _marked(np, len(weights), self.fats),
+                 "owner": np.repeat(np.arange(len(self.place), dtype=np.int32), np.diff(first))}  # fmt: skip
+        lines |= _special(np, len(weights), self.special)
+        for recipe, inputs, start in self.leaving:
+            _leaving(recipe, inputs, start, lines)
+        recipes = _recipes(np, self.keys, len(self.place))
+        recipes["nothing"] = ~np.logical_or.reduceat(~np.isnan(weights), first[:-1]) if self.place else np.zeros(0, bool)
+        return lines, recipes, first
 
 
-def _each_once(np, named: list[Ref]) -> tuple[list[Ref], Any]:
-    """(what is named, each once; the place of each line's in it). Equal names are mostly one object: told apart by that first."""
-    objects = {id(ref): ref for ref in named}
-    refs = {ref: nr for nr, ref in enumerate(dict.fromkeys(objects.values()))}
-    places = {key: refs[ref] for key, ref in objects.items()}
-    return list(refs), np.array([places[id(ref)] for ref in named], np.int32)
+def _special(np, number: int, items: dict[int, Input]) -> Columns:
+    """Columns that few lines have something in."""
+    cooks = {nr: item for nr, item in items.items() if item.cooked is not None}
+    columns = {"cooks": _marked(np, number, list(cooks)), "tray": np.zeros(number, bool),
+               "counted": _marked(np, number, [nr for nr, item in items.items() if item.per_piece])}  # fmt: skip
+    for key, at_rest, values in (
+        ("inside", 1.0, {nr: (1 - item.refuse) * (1 - item.line.trim[1]) for nr, item in items.items()}),
+        ("kept", 1.0, {nr: item.line.kept[1] for nr, item in items.items()}),
+        ("cooked", 1.0, {nr: item.cooked[1] for nr, item in cooks.items()}),
+        ("melts", 0.0, {nr: item.cooked_fat for nr, item in cooks.items()}),
+        ("alcohol", 0.0, {nr: item.alcohol for nr, item in items.items()}),
+    ):
+        columns[key] = np.full(number, at_rest)
+        columns[key][list(values)] = list(values.values())
+    return columns
 
 
 def _marked(np, number: int, places: list[int]):
@@ -207,20 +234,16 @@ def _marked(np, number: int, places: list[int]):
 
 SPANS = ("makes", "pieces", "piece", "water change", "fat change", "reduced share", "reduced grams", "taken up", "picked up",
          "alcohol stays", "serves")  # fmt: skip
+STEPS = attrgetter("water_change", "fat_change", "reduced_to", "fried_in", "coating", "alcohol_stays", "serves")
+NO_STEPS = (None,) * 7
 MARKS = ("has makes", "has loss", "two yields")
 REST = {"evaporated": 0.0, "fat": 0.0, "left behind": 1.0}  # where no loss is named, the little that is missing stayed in the pan
 
 
-def _recipes(np, ready: Sequence[Ready], lines: Columns, first: list[int]) -> Columns:
+def _recipes(np, keys: dict[str, list[tuple[int, float]]], number: int) -> Columns:
     """One place for each recipe: shares and weights of its own keys, NaN where it has none."""
-    found: dict[str, list[tuple[int, float]]] = {key: [] for key in (*SPANS, *MARKS, *REST)}
-    for nr, (recipe, inputs, _) in enumerate(ready):
-        for key, value in (*_batch_keys(recipe, inputs), *_step_keys(recipe)):
-            found[key].append((nr, value))
-        if recipe.poured_off or recipe.coating is not None:
-            _leaving(recipe, inputs, first[nr], lines)
-    columns = {key: np.full(len(ready), REST.get(key, 0.0 if key in MARKS else NAN)) for key in found}
-    for key, pairs in found.items():
+    columns = {key: np.full(number, REST.get(key, 0.0 if key in MARKS else NAN)) for key in keys}
+    for key, pairs in keys.items():
         if pairs:
             where, what = zip(*pairs, strict=True)
             columns[key][list(where)] = what
