@@ -198,3 +198,28 @@ def test_a_code_never_takes_room_from_the_text(stock):
             for run in after.runs:
                 left, low, right, top = run.box
                 assert x + wide <= left or x >= right or y + high <= low or y >= top, "no module touches a letter"
+
+
+def test_a_piece_with_a_list_longer_than_the_card_runs_on_to_further_pages(tmp_path):
+    long = ", ".join(f"spice number {number}" for number in range(150))
+    folder = kitchen(tmp_path / "long", larder=f"cream (MILK), salt=>cream (MILK), {long}")
+    (pdf,) = printed(folder, "box-card", "--batch", "hazelnut boxes")[1].values()
+    sheets = PdfReader(BytesIO(pdf)).pages
+    text = squash("".join(page.extract_text() for page in sheets))
+    assert len(sheets) > 1 and all(squash(f"spice number {number},") in text for number in range(149))
+    for page in sheets:
+        lows = []
+        page.extract_text(visitor_text=lambda words, cm, tm, font, size, lows=lows: lows.append(tm[5]) if words.strip() else None)
+        assert min(lows) > 9 * MM, "nothing runs over the foot or off the page"
+
+
+def test_words_of_two_faces_that_meet_stay_on_one_line():
+    from labeller.printing import sheet
+    from labeller.reading.looks import looks as sheet_looks
+
+    house = sheet_looks()[0]
+    plain, bold = (sheet.Ink(face, 9) for face in sheet.faces(house)[:2])
+    for width in range(60, 200):
+        rows = sheet.set_lines([("filling (cream (", plain), ("milk", bold), (", salt), water", plain)], width, 1.2)
+        texts = ["".join(text for _, text, _ in row.pieces) for row in rows]
+        assert any("(milk," in text for text in texts) and all(row.width <= width + 0.02 for row in rows), width

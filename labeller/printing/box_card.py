@@ -67,11 +67,11 @@ def _of_one(desk: Desk, made: Declaration | None, names: Mapping[str, str], said
     if made is None:
         return [(f"\n{said.say('no answer')}", bold)]
     runs: list[tuple[str, Ink]] = []
+    for line in guest_lines(made, names, said):
+        runs += _line(line, bold, body)
     if made.statement and not made.stopped:
         runs.append(("\n", small))
         runs += [(run.text, loud if run.emphasis else small) for run in made.statement]
-    for line in guest_lines(made, names, said):
-        runs += _line(line, bold, body)
     return runs
 
 

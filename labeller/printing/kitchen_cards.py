@@ -423,6 +423,7 @@ def _pages(desk: Desk, blocks: Sequence[Block], foot: Sequence[Row]) -> list[Pag
     """Blocks down the page; the first (the heading) stands on every page."""
     head, rest = blocks[0], blocks[1:]
     room = desk.size[1] - 2 * desk.margin - head.height - 1.5 * desk.gap - sheet.height(foot)
+    rest = [part for block in rest for part in _divided(block, room)]
     dealt: list[list[Block]] = [[]]
     used = 0.0
     for number, block in enumerate(rest):
@@ -436,6 +437,24 @@ def _pages(desk: Desk, blocks: Sequence[Block], foot: Sequence[Row]) -> list[Pag
         used += block.above + block.height
         dealt[-1].append(block)
     return [_page(desk, head, group, foot, number, len(dealt)) for number, group in enumerate(dealt, 1)]
+
+
+def _divided(block: Block, room: float) -> list[Block]:
+    """The block, in parts that each fit a page where it is taller than one."""
+    if block.above + block.height <= room:
+        return [block]
+    parts: list[list[tuple[float, tuple[Row, ...]]]] = []
+    for offset, rows in block.columns:
+        part, used = 0, block.above
+        for row in rows:
+            if used + row.height > room:
+                part, used = part + 1, 0.0
+            while len(parts) <= part:
+                parts.append([(each, ()) for each, _ in block.columns])
+            parts[part] = [(each, (*held, row) if each == offset else held) for each, held in parts[part]]
+            used += row.height
+    first, *others = [block._replace(columns=tuple(part)) for part in parts]
+    return [first, *(other._replace(rule=0.0, above=0.0, frame=False) for other in others)]
 
 
 def _strip(desk: Desk, blocks: Sequence[Block], foot: Sequence[Row]) -> tuple[Page, float]:

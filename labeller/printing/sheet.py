@@ -134,29 +134,49 @@ def string_width(text: str, ink: Ink) -> float:
 
 def set_lines(runs: Runs, width: float, leading: float) -> tuple[Row, ...]:
     """Wraps runs of text into a width. Breaks at spaces, after hyphens and slashes, at "\\n", and inside a word only where
-    the word alone is wider than the line (``broken`` is then True)."""
+    the word alone is wider than the line (``broken`` is then True). Runs that meet without a space stay together."""
     rows: list[Row] = []
     line: list[tuple[float, str, Ink]] = []
+    glued: list[bool] = []  # of each piece of the line: it follows the one before without a space
     x, broken = 0.0, False
 
     def close(forced_ink: Ink) -> None:
-        nonlocal line, x, broken
+        nonlocal line, glued, x, broken
         size = max((ink.size for _, _, ink in line), default=forced_ink.size)
         rows.append(Row(_joined(line), x, size * leading, broken))
-        line, x, broken = [], 0.0, False
+        line, glued, x, broken = [], [], 0.0, False
+
+    def carried(more: float) -> list[tuple[float, str, Ink]]:
+        """The last pieces of the line that go on to the next with what follows them (``more`` points wide); none where all of the
+        line hangs together, or where they don't fit one line."""
+        nonlocal line, glued
+        first = len(line) - 1
+        while first > 0 and glued[first]:
+            first -= 1
+        if first <= 0 or x - line[first][0] + more > width:
+            return []
+        taken, line, glued = line[first:], line[:first], glued[:first]
+        return taken
 
     gap, last = "", None
     for text, ink in runs:
         last = ink
         gap = " " if text.startswith(" ") else gap
-        for word, after in _words(text):
+        for number, (word, after) in enumerate(_words(text)):
             if word == "\n":
                 close(ink)
                 gap = ""
                 continue
             space = string_width(gap, ink) if line else 0.0
+            hangs = number == 0 and gap == "" and bool(line)
             if line and x + space + string_width(word, ink) > width + 0.01:
+                moved = carried(string_width(word, ink)) if hangs else []
+                x = max((start + string_width(piece, one) for start, piece, one in line), default=0.0) if moved else x
                 close(ink)
+                for start, piece, one in moved:
+                    line.append((start - moved[0][0], piece, one))
+                    glued.append(True)
+                x = max((start + string_width(piece, one) for start, piece, one in line), default=0.0)
                 space = 0.0
             while string_width(word, ink) > width + 0.01 and len(word) > 1:
                 head = _fitting(word, ink, width)
@@ -165,6 +185,7 @@ def set_lines(runs: Runs, width: float, leading: float) -> tuple[Row, ...]:
                 close(ink)
                 word, space = word[len(head) :], 0.0
             line.append((x + space, word, ink))
+            glued.append(hangs)
             x += space + string_width(word, ink)
             gap = after
     if line and last is not None:
