@@ -26,6 +26,7 @@ from labeller.working.measures import to_grams
 from labeller.working.nutrients import content_of, label_findings, of_product, of_row, water_findings
 from labeller.working.sulphites import mg_per_kg
 
+WEIGHED = Step("")  # the amount is its weight: nothing to explain
 READY_WEIGHT = ("makes", "piece", "pieces", "reduced grams", "picked up")  # ranges of what a batch weighs or takes when ready
 
 
@@ -38,6 +39,7 @@ class Workshop:
         self.names = Names(kitchen, tables)
         self.reading_findings = tuple(findings)
         self._inputs: dict[int, tuple[Recipe, tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]]] = {}
+        self._handling: dict[tuple, tuple] = {}
         self._middle: dict[str, Worked] = {}
         self._treatment: dict[str, tuple[str, ...]] = {}  # one object for each code: a large kitchen names it often
         self._contents: dict[str, Content] = {}
@@ -59,22 +61,30 @@ class Workshop:
         return self._inputs[id(recipe)][1]
 
     def _input(self, recipe: Recipe, nr: int, line: Line, found: list[Finding]) -> Input:
-        meaning = self.meaning(line)
+        meaning, treatments, cooked, source, fat, alcohol = self._handled(recipe, line)
         found += meaning.findings
         if meaning.ref.kind == "unknown" or (meaning.ref.kind == "product" and self._leaf(meaning) is None):
             found += self._unknown(recipe, line, meaning)
-        treatments = self._treatments(recipe, line, meaning)
-        cooked, source, fat = self._cooked(recipe, line, meaning)
         grams, per_piece, basis, step = self._grams(recipe, line, meaning, found)
         if line.cooked_as and not self._known_treatment(line.cooked_as):
             found += twice.unknown_treatment(recipe, line)
         found += twice.line_findings(recipe, line, meaning.food, basis, self._own_treatment(line, treatments))
         bought = basis == "as bought" or line.weight_is == "as bought"
         refuse = (meaning.food.refuse_percent or 0.0) / 100 if bought and meaning.food and not line.trim.high else 0.0
-        alcohol = self._alcohol(meaning)
         plain = not (per_piece or refuse or alcohol or cooked is not None or line.trim.high or line.kept.low != 1)
         return Input(line_key(recipe, nr, line), line, meaning.ref, grams, per_piece, treatments, cooked, source, alcohol, refuse, step,
                      fat, plain)  # fmt: skip
+
+    def _handled(self, recipe: Recipe, line: Line):
+        """(meaning, treatments, cooked over raw, its source, fat of it, alcohol per gram) of a line; the same for each line of one
+        name that is handled alike."""
+        settled = bool(recipe.makes or recipe.water_change is not None or recipe.reduced_to or recipe.kind != "recipe")
+        key = line.name, line.food, line.cooked_as, line.cooking_yield, recipe.method, settled
+        if key not in self._handling:
+            meaning = self.meaning(line)
+            self._handling[key] = (meaning, self._treatments(recipe, line, meaning), *self._cooked(recipe, line, meaning),
+                                   self._alcohol(meaning))  # fmt: skip
+        return self._handling[key]
 
     def _unknown(self, recipe: Recipe, line: Line, meaning: Meaning) -> list[Finding]:
         if meaning.findings:  # the matching room said it already
@@ -89,7 +99,10 @@ class Workshop:
         if amount is None:
             return None, False, "", Step("no amount written", line.place)
         if meaning.ref.kind == "recipe" and amount.unit == "piece":
-            return amount.number, True, "", Step("")
+            return amount.number, True, "", WEIGHED
+        unit = self.tables.measures.units.get((amount.unit, self.kitchen.measures))
+        if unit is not None and unit.kind == "weight" and not amount.vague:
+            return (amount.number if unit.size == 1 else amount.number.times(unit.size)), False, "", WEIGHED
         product = meaning.product
         conversion, problems = to_grams(
             amount, name=line.name, tables=self.tables.measures, system=self.kitchen.measures,

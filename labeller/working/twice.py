@@ -35,7 +35,7 @@ def line_findings(recipe: Recipe, line: Line, food: Food | None, basis: str, tre
     if food is not None and food.state == "cooked" and (what := _cooked_again(line, treatment)):
         found.append(finding("treatment-counted-twice", line.place, f"\"{line.name}\": the row \"{food.description}\" is cooked already, "
                              f"and {what} comes on top", f"match the raw row, or drop that from \"{line.name}\"", recipe.name))  # fmt: skip
-    if food is not None and _drained(food) and any(line.name in off.lines and off.stays.low < 1 for off in recipe.poured_off):
+    if food is not None and any(line.name in off.lines and off.stays.low < 1 for off in recipe.poured_off) and _drained(food):
         found.append(finding("drained-counted-twice", line.place, f"\"{line.name}\": the row \"{food.description}\" is drained already, "
                              "and it is poured off again", f"match the row with its liquid, or take \"{line.name}\" out of `poured off`",
                              recipe.name))  # fmt: skip
