@@ -64,7 +64,7 @@ def declared(opened: Opened, recipe: Recipe, law_key: str, language: str = "en",
     if any_stop(law.findings):
         return None, law.findings
     record = workshop.record(recipe)
-    made = declare(record, law, recipe=recipe, kitchen=opened.kitchen, kinds=workshop.tables.kinds, lists=workshop.tables.lists(opened.date),
+    made = declare(record, law, recipe=recipe, kitchen=opened.kitchen, kinds=workshop.tables.kinds, lists=workshop.tables.lists(opened.date, law_key),
                    date=opened.date, language=language, batch=batch, data_version=workshop.tables.foods.version)  # fmt: skip
     return made, law.findings
 

@@ -73,13 +73,14 @@ class Tables:
     def _lists(self) -> dict:
         return {}
 
-    def lists(self, date: str):
-        """Which kinds each law lists, on an ISO date."""
-        if date not in self._lists:
-            from labeller.reading.law_lists import load_law_lists
+    def lists(self, date: str, law: str = ""):
+        """Which kinds each law lists, on an ISO date. law: only this one is needed (nothing is listed for plain sums)."""
+        key = date, law
+        if key not in self._lists:
+            from labeller.reading.law_lists import LAWS, load_law_lists
 
-            self._lists[date] = load_law_lists(date)
-        return self._lists[date]
+            self._lists[key] = load_law_lists(date, [each for each in LAWS if law in ("", each)])
+        return self._lists[key]
 
     @cached_property
     def measures(self):
