@@ -5,8 +5,9 @@
 Floor: one sparse product a level of nesting with its assembly (SciPy where there is one), mass and plain sums only. Loop: a
 recursive Python loop over recipes and nutrients. Ours: the engine's columns from lines that are ready for weighing, every step of
 the mass, 51 nutrients and the share of weight that each is known for. Ready: from the kitchen as read to those lines (names
-looked up, amounts turned to grams, treatments chosen). Walk: the same recipes one by one, as a single dish is worked out. Times are those of the processor (all of it runs in one thread), the best of several
-runs; floor and loop stand in the same run because machines differ.
+looked up, amounts turned to grams, treatments chosen). Walk: the same recipes one by one, as a single dish is worked out. Times
+are those of the processor (all of it runs in one thread), the best of several runs; floor and loop stand in the same run because
+machines differ.
 """
 
 from __future__ import annotations
