@@ -135,8 +135,12 @@ def test_no_date_of_the_oil_change_confirms_nothing_and_cleaning_counts_where_re
     crisps = Recipe("crisps", "recipe", HERE, (), equipment=("deep fryer",))
     facts = equipment_facts(crisps, {"deep fryer": met_by(fryer, [])}, frozenset({"crisps"}))
     assert {fact.kind for fact in facts} == set(GROUPS) and {fact.state for fact in facts} == {NOT_CONFIRMED}
+    squid = [("squid", fact_list("squid"))]
     cleaned = Recipe("crisps", "recipe", HERE, (), equipment=("deep fryer",), cleaned_between=True)
-    assert equipment_facts(cleaned, {"deep fryer": met_by(fryer, [("squid", fact_list("squid"))])}, frozenset({"crisps"})) == []
+    still = equipment_facts(cleaned, {"deep fryer": met_by(fryer, squid)}, frozenset({"crisps"}))
+    assert {"squid", *GROUPS} == {fact.kind for fact in still}  # cleaning a fryer does not change its oil
+    sliced = Recipe("crisps", "recipe", HERE, (), equipment=("slicer",), cleaned_between=True)
+    assert equipment_facts(sliced, {"slicer": met_by(Equipment("slicer", HERE), squid)}, frozenset({"crisps"})) == []
 
 
 def test_fried_food_that_names_no_fryer_is_not_confirmed() -> None:

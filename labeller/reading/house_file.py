@@ -66,7 +66,8 @@ def _equipment(entry: Entry) -> dict[str, Equipment]:
             inner = Entry("equipment", name, value, entry.page, entry.notes, f'equipment "{name}"')
             changed = inner.date("oil changed") or inner.date("water changed")
             also_cooks = inner.names("also cooks") or ()
-            found[name] = Equipment(name, place, changed, also_cooks, inner.yes("cleaned between"))
+            bath = "oil changed" in inner.fields or "water changed" in inner.fields
+            found[name] = Equipment(name, place, changed, also_cooks, inner.yes("cleaned between"), bath)
         else:
             found[name] = Equipment(name, place)
             entry.tell(

@@ -49,7 +49,8 @@ def compared(opened: Opened, old: str, new: str) -> tuple[Difference, ...]:
     spelled = {line.name: new for recipe in opened.kitchen.recipes.values() for line in recipe.lines if normalise(line.name) == normalise(old)}
     spelled |= {recipe.fried_in.oil: new for recipe in opened.kitchen.recipes.values()
                 if recipe.fried_in and normalise(recipe.fried_in.oil) == normalise(old)}  # fmt: skip
-    after = Workshop(with_substitutes(opened.kitchen, spelled), opened.workshop.tables, opened.workshop.reading_findings)
+    after = Workshop(with_substitutes(opened.kitchen, spelled), opened.workshop.tables, opened.workshop.reading_findings,
+                     opened.date)
     touched = {recipe.name for recipe in users(opened, old)} | _by_equipment(opened, old)
     return tuple(_difference(opened, after, name) for name in opened.kitchen.recipes if name in touched)
 

@@ -38,7 +38,7 @@ def open_kitchen(folder: Path, date: str, tables: Tables | None = None) -> Opene
     if kitchen is None:
         return Opened(folder, date, None, findings)
     tonight = {old: new for batch in kitchen.batches.values() if batch.date == date for old, new in batch.substitutes}
-    workshop = Workshop(_by_full_names(with_substitutes(kitchen, tonight)), tables or Tables(folder), findings)
+    workshop = Workshop(_by_full_names(with_substitutes(kitchen, tonight)), tables or Tables(folder), findings, date)
     return Opened(folder, date, workshop, findings)
 
 

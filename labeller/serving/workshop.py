@@ -32,10 +32,10 @@ READY_WEIGHT = ("makes", "piece", "pieces", "reduced grams", "picked up")  # ran
 
 class Workshop:
     """kitchen: as read (tonight's substitutes already in it). tables: :class:`labeller.serving.tables.Tables`.
-    findings: of the reading."""
+    findings: of the reading. date: ISO date of service, "" when none is asked about."""
 
-    def __init__(self, kitchen: Kitchen, tables, findings: Iterable[Finding] = ()):
-        self.kitchen, self.tables = kitchen, tables
+    def __init__(self, kitchen: Kitchen, tables, findings: Iterable[Finding] = (), date: str = ""):
+        self.kitchen, self.tables, self.date = kitchen, tables, date
         self.names = Names(kitchen, tables)
         self.reading_findings = tuple(findings)
         self._inputs: dict[int, tuple[Recipe, tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]]] = {}
@@ -267,7 +267,8 @@ class Workshop:
             return self._facts[recipe.name]
         family = frozenset(self.family(recipe))
         met = self.met() if recipe.equipment else {}
-        equipment = contact.equipment_facts(recipe, met, family) + contact.unrecorded_facts(recipe)
+        coded = (self.tables.cooking.treatment_words(line.cooked_as) for line in recipe.lines if line.cooked_as.isdigit())
+        equipment = contact.equipment_facts(recipe, met, family, self.date) + contact.unrecorded_facts(recipe, coded)
         facts = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=True), equipment, self.tables.kinds)
         if own:
             self._facts[recipe.name] = facts
@@ -311,7 +312,7 @@ class Workshop:
         words = set(family)
         for each in family.values():
             _, inputs, problems = self.inputs(each)
-            found += [*problems, *batches[each.name].findings, *self._far_ends(each, batches), *contact.equipment_findings(self.kitchen, each)]
+            found += [*problems, *batches[each.name].findings, *self._far_ends(each, batches), *contact.equipment_findings(self.kitchen, each, self.date)]
             found += [*self._trimmed(each, inputs), *self._cooking_water(each, inputs)]
             words |= self._words(each)
             found += self._ingredient_findings(each)

@@ -217,13 +217,15 @@ class Product(Struct, frozen=True):
 
 class Equipment(Struct, frozen=True):
     """Shared equipment. changed: date the oil or water was changed, "" when no date is on record. also_cooks: names of
-    ingredients, products or recipes it meets besides the recipes that name it."""
+    ingredients, products or recipes it meets besides the recipes that name it. bath: oil or water stays in it from one food to the
+    next, which cleaning does not change."""
 
     name: str
     place: Place
     changed: str = ""
     also_cooks: tuple[str, ...] = ()
     cleaned_between: bool = False
+    bath: bool = False
 
 
 class Course(Struct, frozen=True):

@@ -25,9 +25,14 @@ from labeller.terms.allergens import (
 )
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.kitchen import Equipment, Kitchen, Product, Recipe
+from labeller.terms.words import normalise
 
 RECIPE, SUPPLIER, EQUIPMENT, UNREAD, UNSETTLED = ROUTES
 HELD = (CONTAINS, TO_CONFIRM)
+WET = ("fry", "fried", "boil", "poach", "blanch", "water bath", "sous vide")
+BATHS = {"fryer", "fryers", "frier", "bath", "pot", "pots", "boiler", "cooker", "oil", "water", "kettle", "cauldron"}  # oil or water stays in them
+PANS = {"pan", "pans", "skillet", "wok", "griddle", "grill", "plancha"}  # wiped out and filled afresh
+OF_A_CHANGE = {"after", "the", "a", "an", "oil", "water", "fat", "change", "changed", "is", "was", "in", "into", "of", "fresh", "new", "clean"}
 
 
 class Subject(Struct, frozen=True):
@@ -35,7 +40,9 @@ class Subject(Struct, frozen=True):
 
     name: as typed. food: code of its row or "". contains, usual, possible: kinds of that row. hidden: what the bare name may
     hold. reading: of the product's printed list, or of the bare name when there is no product. single: one plain ingredient
-    that needs no paper. row_words: description of the row, for the evidence.
+    that needs no paper. row_words: description of the row, for the evidence. unknown: words of the printed list that can't be
+    read. near: (word, the allergen's word that it looks like, its kind). row_says: kinds of a product's food row, whatever its
+    papers say.
     """
 
     name: str
@@ -49,6 +56,9 @@ class Subject(Struct, frozen=True):
     hidden: tuple[HiddenAllergen, ...] = ()
     reading: LabelReading | None = None
     single: bool = False
+    unknown: tuple[str, ...] = ()
+    near: tuple[tuple[str, str, str], ...] = ()
+    row_says: tuple[str, ...] = ()
 
 
 def ingredient_facts(subject: Subject, kinds: Mapping[str, Kind]) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:
@@ -102,14 +112,64 @@ def _declared(subject: Subject, findings: list[Finding], kinds: Mapping[str, Kin
     if product.contains is None:
         facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{paper}; \"{words}\" does not settle it")
                   for kind, words in reading.unsettled]  # fmt: skip
+        facts += _unread_words(subject, paper, findings)
         if not product.label_text:
             facts += _by_name(subject, kinds)
             facts += _unread(subject) if product.evidence is not None and product.evidence.kind != "single ingredient" else []
     else:
         _compare(subject, set(held), printed, findings, kinds)
+        facts += _near_words(subject, paper, {*held, *printed}, findings, kinds)
     if product.sulphites_mg_per_kg and "sulphites" not in {fact.kind for fact in facts if fact.state == CONTAINS}:
         facts.append(_fact(subject, "sulphites", CONTAINS, RECIPE, f"{paper}; {product.sulphites_mg_per_kg:g} mg/kg as SO2"))
-    return facts
+    return facts + _row_says(subject, facts, findings, kinds)
+
+
+def _quoted(subject: Subject, words: Iterable[str]) -> str:
+    """The words as printed, each with what it looks like: ``"baharat", "sesme" (sesame?)``."""
+    like = {word: meant for word, meant, _ in subject.near}
+    return ", ".join(f"\"{word}\" ({like[word]}?)" if word in like else f"\"{word}\"" for word in words)
+
+
+def _unread_words(subject: Subject, paper: str, findings: list[Finding]) -> list[AllergenFact]:
+    """Nobody declared the product and its list has words that can't be read: they may be anything."""
+    if not subject.unknown:
+        return []
+    words = _quoted(subject, subject.unknown)
+    findings.append(finding("pack-words-unknown", subject.product.place,
+                            f"\"{subject.product.name}\": the printed list has words that are not known: {words}; "
+                            "it is not confirmed for any allergen",
+                            "correct the words, or write `contains` after reading the pack or the specification", subject.product.name))  # fmt: skip
+    return [_fact(subject, group, NOT_CONFIRMED, UNSETTLED, f"{paper}; words not known: {words}") for group in GROUPS]
+
+
+def _near_words(subject: Subject, paper: str, held: set[str], findings: list[Finding], kinds: Mapping[str, Kind]) -> list[AllergenFact]:
+    """A person declared the product: unknown words are a note, unless one looks like an allergen that `contains` leaves out."""
+    doubted = [each for each in subject.near if not _covered(each[2], held, kinds)]
+    if doubted:
+        words = _quoted(subject, dict.fromkeys(word for word, _, _ in doubted))
+        findings.append(finding("pack-words-unknown", subject.product.place,
+                                f"\"{subject.product.name}\": the printed list has {words}, which `contains` leaves out",
+                                "correct the word, or add the allergen to `contains`", subject.product.name))  # fmt: skip
+    rest = [word for word in subject.unknown if word not in {each[0] for each in doubted}]
+    if rest:
+        findings.append(finding("pack-words-noted", subject.product.place,
+                                f"\"{subject.product.name}\": words of the printed list that are not known: {_quoted(subject, rest)}",
+                                "nothing, if `contains` was written by who read the whole list", subject.product.name))  # fmt: skip
+    return [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{paper}; printed \"{word}\": {meant}?") for word, meant, kind in doubted]
+
+
+def _row_says(subject: Subject, facts: list[AllergenFact], findings: list[Finding], kinds: Mapping[str, Kind]) -> list[AllergenFact]:
+    """The food row whose figures the product takes is itself an allergen that the product's papers don't name."""
+    held = {fact.kind for fact in facts if fact.state in (*HELD, MAY_CONTAIN)}
+    missing = [kind for kind in subject.row_says if not _covered(kind, held, kinds)]
+    if not missing:
+        return []
+    names = ", ".join(kinds[kind].name for kind in missing)
+    row = f"USDA {subject.food} {subject.row_words}"
+    findings.append(finding("row-says-otherwise", subject.product.place,
+                            f"\"{subject.product.name}\" takes its figures from {row}, which holds {names}; its papers don't name it",
+                            "pin another row, or read the pack again and correct `contains`", subject.product.name))  # fmt: skip
+    return [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{_paper(subject.product)}; its food row is {row}") for kind in missing]
 
 
 def _words_by_kind(pairs: Iterable[tuple[str, str]]) -> dict[str, str]:
@@ -137,12 +197,23 @@ def _exemptions(reading: LabelReading, refined: bool) -> dict[str, tuple[tuple[s
 def _known(words: Iterable[str], product: Product, findings: list[Finding], kinds: Mapping[str, Kind]) -> list[str]:
     known = []
     for word in words:
-        if word in kinds:
-            known.append(word)
+        meant = kinds_named(word, kinds)
+        if meant:
+            known += [kind for kind in meant if kind not in known]
         else:
             findings.append(finding("unknown-kind", product.place, f"\"{product.name}\": \"{word}\" is not an allergen kind",
                                     "use words such as wheat, cod, hazelnut, milk", product.name))  # fmt: skip
     return known
+
+
+def kinds_named(word: str, kinds: Mapping[str, Kind]) -> tuple[str, ...]:
+    """Kinds that a word of `contains` names: a key, a name or a word that guests use, in the singular or plural; both groups
+    of a word that covers two ("shellfish"). () for a word that is none of them."""
+    if word in kinds:
+        return (word,)
+    wanted = normalise(word)
+    return tuple(kind.key for kind in kinds.values()
+                 if wanted in {normalise(each) for each in (kind.key.replace("_", " "), kind.name, *kind.also)})  # fmt: skip
 
 
 def _compare(subject: Subject, held: set[str], printed: Mapping[str, str], findings: list[Finding], kinds: Mapping[str, Kind]) -> None:
@@ -244,15 +315,17 @@ def met_by(equipment: Equipment, users: Iterable[tuple[str, tuple[AllergenFact, 
     return Met(equipment, tuple(found.values()))
 
 
-def equipment_facts(recipe: Recipe, met: Mapping[str, Met], family: frozenset[str]) -> list[AllergenFact]:
+def equipment_facts(recipe: Recipe, met: Mapping[str, Met], family: frozenset[str], date: str = "") -> list[AllergenFact]:
     """Facts that a recipe takes from the shared equipment it names. family: the recipe and what it is made of, which add nothing.
+    date: ISO date of service, "" when there is none.
 
     Water used twice and a coated food in the same batch are contact as good as an ingredient (contains); the rest is
-    cross-contact. "Cleaned between" counts where it is recorded; no date of the last change: nothing is confirmed.
+    cross-contact. "Cleaned between" counts where it is recorded of a thing that can be cleaned; "first after the change" where
+    the change was on that day. No date of the last change: nothing is confirmed.
     """
     facts: list[AllergenFact] = []
     for name in recipe.equipment or ():
-        if name not in met or recipe.cleaned_between or met[name].equipment.cleaned_between or is_first(recipe):
+        if name not in met or is_clean(recipe, met[name].equipment) or is_fresh(recipe, met[name].equipment, date):
             continue
         record = met[name]
         facts += _from_one(recipe, record, family)
@@ -263,8 +336,26 @@ def equipment_facts(recipe: Recipe, met: Mapping[str, Met], family: frozenset[st
 
 
 def is_first(recipe: Recipe) -> bool:
-    """On record as the first food after the oil or water was changed: nothing was in it before."""
-    return recipe.equipment_order.strip().lower().startswith("first")
+    """On record as the first food after the oil or water was changed."""
+    words = recipe.equipment_order.lower().replace("-", " ").strip(" .").split()
+    return words[:1] == ["first"] and set(words[1:]) <= OF_A_CHANGE
+
+
+def is_fresh(recipe: Recipe, equipment: Equipment, date: str) -> bool:
+    """First after a change on the day of service: nothing was in the oil or water before. A change of an earlier day says nothing
+    of what has been in it since."""
+    return is_first(recipe) and bool(date) and equipment.changed == date
+
+
+def is_clean(recipe: Recipe, equipment: Equipment) -> bool:
+    """Cleaned between this food and the last, where that takes away what was in it."""
+    return (recipe.cleaned_between or equipment.cleaned_between) and not stays_in(recipe, equipment)
+
+
+def stays_in(recipe: Recipe, equipment: Equipment) -> bool:
+    """Oil or water stays in the equipment from one food to the next: a fryer, a pot, a bath."""
+    words = set(equipment.name.lower().replace("-", " ").split())
+    return equipment.bath or bool(equipment.changed) or bool(words & BATHS) or (is_wet(recipe) and not words & PANS)
 
 
 def _from_one(recipe: Recipe, record: Met, family: frozenset[str]) -> list[AllergenFact]:
@@ -282,8 +373,35 @@ def _from_one(recipe: Recipe, record: Met, family: frozenset[str]) -> list[Aller
 
 
 
-def equipment_findings(kitchen: Kitchen, recipe: Recipe) -> tuple[Finding, ...]:
-    """Named equipment without a date of its last change; frying in a fryer without equipment is a matter of the reader."""
+def equipment_findings(kitchen: Kitchen, recipe: Recipe, date: str = "") -> tuple[Finding, ...]:
+    """Named equipment without a date of its last change, and what is said of it that does not count; frying in a fryer without
+    equipment is a matter of the reader. date: ISO date of service."""
+    used = [kitchen.equipment[name] for name in recipe.equipment or () if name in kitchen.equipment]
+    return (*_undated(kitchen, recipe), *(each for one in used for each in _idle_claims(recipe, one, date)))
+
+
+def _idle_claims(recipe: Recipe, equipment: Equipment, date: str) -> list[Finding]:
+    """What a kitchen says to keep a food apart, and does not."""
+    found = []
+    if (recipe.cleaned_between or equipment.cleaned_between) and stays_in(recipe, equipment):
+        place = recipe.place if recipe.cleaned_between else equipment.place
+        found.append(finding("cleaning-does-not-change-oil", place,
+                             f"\"{equipment.name}\" is cleaned between, but its oil or water stays: what was in it still counts",
+                             "write `oil changed: ` or `water changed: ` with the date, and `equipment order: first after oil change` "
+                             "for what goes in first", recipe.name))  # fmt: skip
+    if is_first(recipe) and not is_fresh(recipe, equipment, date):
+        since = f"was changed on {equipment.changed}" if equipment.changed else "has no date of a change"
+        found.append(finding("first-is-of-another-day", recipe.place,
+                             f"\"{recipe.name}\" goes first after the change, but \"{equipment.name}\" {since}, not on {date or 'the day of service'}: "
+                             "what it has met since still counts", "write the date of the change when it has been done", recipe.name))  # fmt: skip
+    elif recipe.equipment_order.strip().lower().startswith("first") and not is_first(recipe):
+        found.append(finding("first-is-of-another-day", recipe.place,
+                             f"\"{recipe.name}\": \"{recipe.equipment_order}\" does not say first after a change; what \"{equipment.name}\" "
+                             "has met still counts", "write `equipment order: first after oil change`, if it is", recipe.name))  # fmt: skip
+    return found
+
+
+def _undated(kitchen: Kitchen, recipe: Recipe) -> tuple[Finding, ...]:
     return tuple(
         finding("oil-change-not-recorded", kitchen.equipment[name].place,
                 f"\"{name}\": no date of its last change of oil or water; what it has met is not known",
@@ -292,9 +410,10 @@ def equipment_findings(kitchen: Kitchen, recipe: Recipe) -> tuple[Finding, ...]:
         if name in kitchen.equipment and not kitchen.equipment[name].changed)  # fmt: skip
 
 
-def unrecorded_facts(recipe: Recipe) -> list[AllergenFact]:
-    """Fried, boiled or water-bath food that names no equipment: nothing is confirmed."""
-    if recipe.equipment is not None or not is_wet(recipe):
+def unrecorded_facts(recipe: Recipe, treatments: Iterable[str] = ()) -> list[AllergenFact]:
+    """Fried, boiled or water-bath food that names no equipment, as a whole or on one of its lines: nothing is confirmed.
+    treatments: words of the lines' treatments that are written as codes."""
+    if recipe.equipment is not None or not (is_wet(recipe) or any(_wet_words(each) for each in treatments)):
         return []
     return [AllergenFact(group, NOT_CONFIRMED, EQUIPMENT, f"\"{recipe.name}\" does not say which fryer, pan or bath it shares",
                          (recipe.name,), recipe.place) for group in GROUPS]  # fmt: skip
@@ -302,8 +421,12 @@ def unrecorded_facts(recipe: Recipe) -> list[AllergenFact]:
 
 def is_wet(recipe: Recipe) -> bool:
     """Cooked in oil or water that other food may have been in."""
-    method = recipe.method.lower()
-    return recipe.fried_in is not None or any(word in method for word in ("fry", "fried", "boil", "poach", "blanch", "water bath", "sous vide"))
+    return recipe.fried_in is not None or _wet_words(recipe.method) or any(_wet_words(line.cooked_as) for line in recipe.lines)
+
+
+def _wet_words(text: str) -> bool:
+    text = text.lower().replace("-", " ")
+    return any(word in text for word in WET)
 
 
 def recipe_facts(recipe: Recipe, facts_of_line: Callable[[str], tuple[AllergenFact, ...]], equipment: Iterable[AllergenFact],
