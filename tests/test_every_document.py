@@ -1,5 +1,5 @@
-"""Every document that ``labeller print`` makes, in its properties: title, language, text in reading order, equal bytes for equal input,
-and what tells from which records it was made (kitchen version, data version, law date, short mark)."""
+"""Every document that ``labeller print`` makes, in its properties: title, language, text in reading order, equal bytes for equal
+input, and what tells from which records it was made (kitchen version, data version, law date, short mark)."""
 
 from __future__ import annotations
 
@@ -16,24 +16,74 @@ from labeller.serving.pipeline import open_kitchen
 
 # document: words of its command, file, words in the order in which they are read, title
 DOCUMENTS = {
-    "labels": (("labels", "--batch", "hazelnut boxes"), "hazelnut-boxes-labels.pdf",
-               ("beetroot tartlets with hazelnut", "Ingredients", "Use by"), "Labels: beetroot tartlets with hazelnut"),
-    "run sheet": (("run-sheet",), f"{DAY}-run-sheet.pdf", ("Run sheet", "Label", "beetroot tartlets with hazelnut", "Together"), "Run sheet"),
-    "tray labels": (("tray-labels",), f"{DAY}-tray-labels.pdf", ("beetroot tartlets with hazelnut", "Contains", "Lot L1"), "Tray labels"),
-    "tub labels": (("tub-labels",), "beetroot-butter-tub-labels.pdf", ("beetroot butter", "Contains", "Use by", "Made"), "Tub labels"),
-    "box card": (("box-card", "--batch", "hazelnut boxes"), "hazelnut-boxes-box-card.pdf",
-                 ("beetroot tartlets with hazelnut", "6 ×", "2 ×", "The whole box"), "beetroot tartlets with hazelnut"),
-    "matrix": (("matrix",), "winter-matrix.pdf", ("Allergen matrix", "Winter", "hazelnut tartlet", "beetroot bite"), "Allergen matrix: Winter"),
-    "components": (("matrix",), "winter-components.pdf", ("Component matrix", "Winter", "beetroot butter"), "Component matrix: Winter"),
-    "menu card": (("cards",), "winter-menu-card.pdf", ("Winter", "hazelnut tartlet", "Contains", "beetroot bite", "Please tell us"), "Winter"),
+    "labels": (
+        ("labels", "--batch", "hazelnut boxes"),
+        "hazelnut-boxes-labels.pdf",
+        ("beetroot tartlets with hazelnut", "Ingredients", "Use by"),
+        "Labels: beetroot tartlets with hazelnut",
+    ),
+    "run sheet": (
+        ("run-sheet",),
+        f"{DAY}-run-sheet.pdf",
+        ("Run sheet", "Label", "beetroot tartlets with hazelnut", "Together"),
+        "Run sheet",
+    ),
+    "tray labels": (
+        ("tray-labels",),
+        f"{DAY}-tray-labels.pdf",
+        ("beetroot tartlets with hazelnut", "Contains", "Lot L1"),
+        "Tray labels",
+    ),
+    "tub labels": (
+        ("tub-labels",),
+        "beetroot-butter-tub-labels.pdf",
+        ("beetroot butter", "Contains", "Use by", "Made"),
+        "Tub labels",
+    ),
+    "box card": (
+        ("box-card", "--batch", "hazelnut boxes"),
+        "hazelnut-boxes-box-card.pdf",
+        ("beetroot tartlets with hazelnut", "6 ×", "2 ×", "The whole box"),
+        "beetroot tartlets with hazelnut",
+    ),
+    "matrix": (
+        ("matrix",),
+        "winter-matrix.pdf",
+        ("Allergen matrix", "Winter", "hazelnut tartlet", "beetroot bite"),
+        "Allergen matrix: Winter",
+    ),
+    "components": (
+        ("matrix",),
+        "winter-components.pdf",
+        ("Component matrix", "Winter", "beetroot butter"),
+        "Component matrix: Winter",
+    ),
+    "menu card": (
+        ("cards",),
+        "winter-menu-card.pdf",
+        ("Winter", "hazelnut tartlet", "Contains", "beetroot bite", "Please tell us"),
+        "Winter",
+    ),
     "tent cards": (("cards",), "winter-tent-cards.pdf", ("hazelnut tartlet", "Contains"), "Tent cards"),
-    "recipe card": (("recipe-cards",), "recipe-cards/beetroot-butter.pdf",
-                    ("beetroot butter", "Line", "beetroot", "butter", "black pepper", "Allergens of the whole"), "beetroot butter"),
-    "ticket": (("ticket", "--avoid", "milk", "--avoid", "hazelnut", "--table", "4"), "winter-ticket-4.pdf",
-               ("Allergy ticket", "Seat 1", "Seat 2", "checked by"), "Allergy ticket"),
-    "ticket on a roll": (("ticket", "--avoid", "milk", "--page", "80 mm"), "winter-ticket.pdf",
-                         ("Allergy ticket", "Seat 1", "checked by"), "Allergy ticket"),
-}  # fmt: skip
+    "recipe card": (
+        ("recipe-cards",),
+        "recipe-cards/beetroot-butter.pdf",
+        ("beetroot butter", "Line", "beetroot", "butter", "black pepper", "Allergens of the whole"),
+        "beetroot butter",
+    ),
+    "ticket": (
+        ("ticket", "--avoid", "milk", "--avoid", "hazelnut", "--table", "4"),
+        "winter-ticket-4.pdf",
+        ("Allergy ticket", "Seat 1", "Seat 2", "checked by"),
+        "Allergy ticket",
+    ),
+    "ticket on a roll": (
+        ("ticket", "--avoid", "milk", "--page", "80 mm"),
+        "winter-ticket.pdf",
+        ("Allergy ticket", "Seat 1", "checked by"),
+        "Allergy ticket",
+    ),
+}
 
 
 @pytest.fixture(scope="module")

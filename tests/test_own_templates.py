@@ -1,5 +1,5 @@
-"""A kitchen's own templates, file by file: one of the same name is used, a broken one is a finding with its line and the shipped one
-stands in. Nothing that is prescribed, and no allergen line, can be lost by a template."""
+"""A kitchen's own templates, file by file: one of the same name is used, a broken one is a finding with its line and the
+shipped one stands in. Nothing that is prescribed, and no allergen line, can be lost by a template."""
 
 from __future__ import annotations
 
@@ -17,26 +17,89 @@ WEB = "law: uk=>web: https://example.org/tables\nlaw: uk"
 SHIPPED = {path.name for path in root("templates").iterdir() if path.is_file()}
 # file: command, document it shows in, what the kitchen writes, what is then read; a broken text, its line, what is told
 OVERRIDES = {
-    "style.yaml": (("matrix",), "winter-matrix.pdf", "type pt: {title: 21}\n", None, "type pt:\n  title: large\n", 2, "not a number"),
-    "cards.yaml": (("cards",), "winter-menu-card.pdf", 'en:\n  contains: "In it: {}"\n', "In it: milk", 'en:\n  notice: "hi"\n  contains: "x"\n', 3,
-                   "needs {}"),
-    "sheets.yaml": (("matrix",), "winter-matrix.pdf", 'en:\n  matrix: "What is in what"\n', "What is in what",
-                    'en:\n  dish: "Plate"\n\n  no such line: "x"\n', 4, "not a line"),
-    "label.yaml": (("labels", "--batch", "plain boxes"), "plain-boxes-labels.pdf", 'words: {mark: "Print {mark} of {law_date}"}\n', "Print ",
-                   "pt:\n  comfort: large\n", 2, "not a number"),
-    "menu_card.txt": (("cards",), "winter-menu-card.pdf",
-                      "title | Tonight\n{% for course in courses %}{% for dish in course.dishes %}\ndish | {{ dish.name }}\n"
-                      "{% for line in dish.allergens %}\nallergens | {{ line }}\n{% endfor %}{% endfor %}{% endfor %}\nnotice | {{ notice }}\n",
-                      "Tonight", "title | {{ menu }}\n\n{% for course in courses %}\n", 3, "can't be read"),
-    "tent_card.txt": (("cards",), "winter-tent-cards.pdf",
-                      "dish | {{ dish.name }}\n{% for line in dish.allergens %}\nallergens | {{ line }}\n{% endfor %}\nfoot | Just ask\n",
-                      "Just ask", "dish | {{ dish.name }}\nfoot | {{ nothing.there }}\n", 2, "can't be filled in"),
-    "floor_page.html": (("floor-page",), "winter-floor.html", None, "A line of our own", "<html>\n{{ style }}\n{% endif %}\n", 3, "can't be read"),
-    "floor_page.css": (("floor-page",), "winter-floor.html", "body { color: rebeccapurple; }\n", "rebeccapurple",
-                       "body { color: red; }\n</style><script>\n", 2, "has no place"),
-    "record_page.html": (("labels", "--batch", "plain boxes"), "records/", None, "A line of our own", "<p>{{ mark }}\n{% for %}\n", 2,
-                         "can't be read"),
-}  # fmt: skip
+    "style.yaml": (
+        ("matrix",),
+        "winter-matrix.pdf",
+        "type pt: {title: 21}\n",
+        None,
+        "type pt:\n  title: large\n",
+        2,
+        "not a number",
+    ),
+    "cards.yaml": (
+        ("cards",),
+        "winter-menu-card.pdf",
+        'en:\n  contains: "In it: {}"\n',
+        "In it: milk",
+        'en:\n  notice: "hi"\n  contains: "x"\n',
+        3,
+        "needs {}",
+    ),
+    "sheets.yaml": (
+        ("matrix",),
+        "winter-matrix.pdf",
+        'en:\n  matrix: "What is in what"\n',
+        "What is in what",
+        'en:\n  dish: "Plate"\n\n  no such line: "x"\n',
+        4,
+        "not a line",
+    ),
+    "label.yaml": (
+        ("labels", "--batch", "plain boxes"),
+        "plain-boxes-labels.pdf",
+        'words: {mark: "Print {mark} of {law_date}"}\n',
+        "Print ",
+        "pt:\n  comfort: large\n",
+        2,
+        "not a number",
+    ),
+    "menu_card.txt": (
+        ("cards",),
+        "winter-menu-card.pdf",
+        "title | Tonight\n{% for course in courses %}{% for dish in course.dishes %}\ndish | {{ dish.name }}\n"
+        "{% for line in dish.allergens %}\nallergens | {{ line }}\n{% endfor %}{% endfor %}{% endfor %}\nnotice | {{ notice }}\n",
+        "Tonight",
+        "title | {{ menu }}\n\n{% for course in courses %}\n",
+        3,
+        "can't be read",
+    ),
+    "tent_card.txt": (
+        ("cards",),
+        "winter-tent-cards.pdf",
+        "dish | {{ dish.name }}\n{% for line in dish.allergens %}\nallergens | {{ line }}\n{% endfor %}\nfoot | Just ask\n",
+        "Just ask",
+        "dish | {{ dish.name }}\nfoot | {{ nothing.there }}\n",
+        2,
+        "can't be filled in",
+    ),
+    "floor_page.html": (
+        ("floor-page",),
+        "winter-floor.html",
+        None,
+        "A line of our own",
+        "<html>\n{{ style }}\n{% endif %}\n",
+        3,
+        "can't be read",
+    ),
+    "floor_page.css": (
+        ("floor-page",),
+        "winter-floor.html",
+        "body { color: rebeccapurple; }\n",
+        "rebeccapurple",
+        "body { color: red; }\n</style><script>\n",
+        2,
+        "has no place",
+    ),
+    "record_page.html": (
+        ("labels", "--batch", "plain boxes"),
+        "records/",
+        None,
+        "A line of our own",
+        "<p>{{ mark }}\n{% for %}\n",
+        2,
+        "can't be read",
+    ),
+}
 NEVER = {"floor_page.js"}  # holds the rule of labeller/terms/floor.py; a kitchen's own is not used
 
 

@@ -1,7 +1,7 @@
 """Sheets and cards in the languages that exist: their own words, no English by stealth, what is missing is told.
 
-The words themselves are from memory (see the heads of templates/cards.yaml, templates/sheets.yaml and reference/rules/words/); names
-of allergens follow the language versions of Regulation (EU) No 1169/2011, Annex II, which these tests hold for milk and celery:
+The words themselves are from memory (see the heads of templates/cards.yaml, templates/sheets.yaml and reference/rules/words/);
+names of allergens follow the language versions of Regulation (EU) No 1169/2011, Annex II, which these tests hold for milk and celery:
 de "Milch", "Sellerie"; fr "lait", "céleri"; es "leche", "apio"; it "latte", "sedano"; nl "melk", "selderij" (from memory)."""
 
 from __future__ import annotations
@@ -25,7 +25,13 @@ LOOKS = read_looks()[0]
 OTHERS = ("de", "fr", "es", "it", "nl")
 MILK = {"en": "milk", "de": "milch", "fr": "lait", "es": "leche", "it": "latte", "nl": "melk"}
 CELERY = {"en": "celery", "de": "sellerie", "fr": "céleri", "es": "apio", "it": "sedano", "nl": "selderij"}
-NOVEMBER = {"de": "25. November 2026", "fr": "25 novembre 2026", "es": "25 de noviembre de 2026", "it": "25 novembre 2026", "nl": "25 november 2026"}
+NOVEMBER = {
+    "de": "25. November 2026",
+    "fr": "25 novembre 2026",
+    "es": "25 de noviembre de 2026",
+    "it": "25 novembre 2026",
+    "nl": "25 november 2026",
+}
 
 
 @pytest.fixture(scope="module")
@@ -65,7 +71,9 @@ def test_matrix_cards_ticket_and_box_card_speak_it(house, language):
     for name, pdf in files.items():
         assert PdfReader(BytesIO(pdf)).trailer["/Root"]["/Lang"] == language, name
         assert MILK[language] in text_of(pdf), name
-        assert not re.search(r"\b(contains|none on record|not confirmed|checked by|allergy ticket|as of|kitchen version)\b", text_of(pdf)), name
+        assert not re.search(
+            r"\b(contains|none on record|not confirmed|checked by|allergy ticket|as of|kitchen version)\b", text_of(pdf)
+        ), name
     matrix = text_of(files["winter-matrix.pdf"])
     for key in ("matrix", "dish", "can be changed", "cell contains", "cell none", "meaning equipment"):
         assert said.say(key).lower() in matrix, key
@@ -92,8 +100,10 @@ def test_what_a_language_lacks_is_told(house, tmp_path, capsys):
     assert "sheet-language" in capsys.readouterr().out, "the look-up page speaks English only, and says so"
     assert printed(house, "matrix", "--language", "pl")[0] == 1
     assert "language-not-there" in capsys.readouterr().err
-    fish = "- product: butter=>- product: turbot\n  contains: [turbot]\n  may contain: none\n  evidence: " \
-           "{kind: single ingredient, checked: 2026-11-01, by: RM}\n- product: butter"
+    fish = (
+        "- product: butter=>- product: turbot\n  contains: [turbot]\n  may contain: none\n  evidence: "
+        "{kind: single ingredient, checked: 2026-11-01, by: RM}\n- product: butter"
+    )
     folder = kitchen(tmp_path / "fish", larder=fish, all="    - beetroot: 300 g=>    - turbot: 20 g\n    - beetroot: 300 g")
     _, files = printed(folder, "matrix", "--language", "fr")
     told = capsys.readouterr().out
@@ -113,17 +123,31 @@ def dish(*options: Option) -> FloorDish:
 
 
 MADE = {
-    "without": (dish(Option(states={"milk": OptionState(CONTAINS)}), Option((Change("cream", "leave off"),))),
-                {"en": "make fresh without cream, confirm with the kitchen", "fr": "refaire sans cream, à confirmer avec la cuisine",
-                 "de": "frisch zubereiten ohne cream, in der Küche bestätigen lassen"}),
-    "instead": (dish(Option(states={"milk": OptionState(CONTAINS)}),
-                     Option((Change("cream", "instead", "oat cream"), Change("foam", "leave off")), {"milk": OptionState(MAY_CONTAIN)})),
-                {"en": "ask the kitchen: make fresh without foam, with oat cream instead of cream?",
-                 "nl": "vraag de keuken: vers maken zonder foam, met oat cream in plaats van cream?",
-                 "it": "chiedere alla cucina: preparare di nuovo senza foam, con oat cream al posto di cream?"}),
-    "refused": (dish(Option(states={"milk": OptionState(CONTAINS)})), {"en": "not for this guest", "es": "no para este comensal"}),
+    "without": (
+        dish(Option(states={"milk": OptionState(CONTAINS)}), Option((Change("cream", "leave off"),))),
+        {
+            "en": "make fresh without cream, confirm with the kitchen",
+            "fr": "refaire sans cream, à confirmer avec la cuisine",
+            "de": "frisch zubereiten ohne cream, in der Küche bestätigen lassen",
+        },
+    ),
+    "instead": (
+        dish(
+            Option(states={"milk": OptionState(CONTAINS)}),
+            Option((Change("cream", "instead", "oat cream"), Change("foam", "leave off")), {"milk": OptionState(MAY_CONTAIN)}),
+        ),
+        {
+            "en": "ask the kitchen: make fresh without foam, with oat cream instead of cream?",
+            "nl": "vraag de keuken: vers maken zonder foam, met oat cream in plaats van cream?",
+            "it": "chiedere alla cucina: preparare di nuovo senza foam, con oat cream al posto di cream?",
+        },
+    ),
+    "refused": (
+        dish(Option(states={"milk": OptionState(CONTAINS)})),
+        {"en": "not for this guest", "es": "no para este comensal"},
+    ),
     "nothing": (dish(Option()), {"en": "nothing on record, confirm with the kitchen"}),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", MADE)

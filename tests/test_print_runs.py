@@ -37,7 +37,9 @@ def test_the_packs_of_a_day_are_one_run_and_look_alikes_are_told(house, capsys):
 
 
 def test_one_pdf_for_each_stock_and_look_alikes_all_the_same(tmp_path, capsys):
-    folder = kitchen(tmp_path / "two", all="  net weight: {at least: 120 g}=>  net weight: {at least: 120 g}\n  label stock: jars")
+    folder = kitchen(
+        tmp_path / "two", all="  net weight: {at least: 120 g}=>  net weight: {at least: 120 g}\n  label stock: jars"
+    )
     _, files = printed(folder, "labels")
     assert sorted(files) == [f"{DAY}-a4-63-5-x-72-3-x-4-labels.pdf", f"{DAY}-a4-99-1-x-67-7-2-x-4-labels.pdf"]
     assert "label-look-alike" in capsys.readouterr().out
@@ -95,9 +97,15 @@ def test_tub_labels_have_the_kitchens_date_or_a_line_to_write_on(house, tmp_path
     text = squash("".join(page.text() for page in pages(printed(house, "tub-labels")[1]["beetroot-butter-tub-labels.pdf"])))
     assert "UsebyMade" not in text and squash("Use by ________________") in text, "no batch, thus no date to count from"
     assert squash("Contains: milk") in text and squash("Made 25 November 2026") in text
-    asked = squash(pages(printed(house, "tub-labels", "--use-by", "2026-11-28", "--copies", "3")[1]["beetroot-butter-tub-labels.pdf"])[0].text())
+    asked = squash(
+        pages(printed(house, "tub-labels", "--use-by", "2026-11-28", "--copies", "3")[1]["beetroot-butter-tub-labels.pdf"])[
+            0
+        ].text()
+    )
     assert asked.count(squash("Use by 28 November 2026")) == 3
-    more = "- batch: plain boxes=>- batch: butter\n  makes: beetroot butter\n  date: 2026-11-25\n  made by: AL\n- batch: plain boxes"
+    more = (
+        "- batch: plain boxes=>- batch: butter\n  makes: beetroot butter\n  date: 2026-11-25\n  made by: AL\n- batch: plain boxes"
+    )
     cooked = kitchen(tmp_path / "cooked", day=more)
     counted = squash(pages(printed(cooked, "tub-labels")[1]["butter-tub-labels.pdf"])[0].text())
     assert squash("Use by 28 November 2026") in counted and squash("by AL") in counted
@@ -105,8 +113,11 @@ def test_tub_labels_have_the_kitchens_date_or_a_line_to_write_on(house, tmp_path
 
 def test_the_packs_size_decides_the_type(house):
     """60 cm2 on record: small x of 0.9 mm allowed (Art. 13(3) of Regulation (EU) No 1169/2011); --face wins over it."""
+
     def least(*words):
-        (pdf,) = printed(house, "labels", "--batch", "hazelnut boxes", "--copies", "1", "--stock", "A4 45.7 x 21.2", *words)[1].values()
+        (pdf,) = printed(house, "labels", "--batch", "hazelnut boxes", "--copies", "1", "--stock", "A4 45.7 x 21.2", *words)[
+            1
+        ].values()
         ratio = min(x_height_ratio(file, 0x78) for name, file in embedded(pdf).items() if "Italic" not in name)
         return min(run.size for page in pages(pdf) for run in page.runs) * ratio / MM
 
@@ -154,8 +165,9 @@ def test_the_symbol_has_its_finder_patterns():
     heart = [(row, column) for row in (2, 3, 4) for column in (2, 3, 4)]
     for down, right in ((0, 0), (0, len(rows) - 7), (len(rows) - 7, 0)):
         assert all(rows[down + row][right + column] for row, column in ring + heart)
-        assert not any(rows[down + row][right + column] for row in range(1, 6) for column in range(1, 6)
-                       if row in (1, 5) or column in (1, 5))  # fmt: skip
+        assert not any(
+            rows[down + row][right + column] for row in range(1, 6) for column in range(1, 6) if row in (1, 5) or column in (1, 5)
+        )
     assert matrix_of(qr.bars("https://example.org/tables/ABCDE.html", 5, 5, 60), len(rows)) == rows
 
 
@@ -184,8 +196,10 @@ def test_a_code_never_takes_room_from_the_text(stock):
     """With and without a code the same labels are printed; type stays above nine tenths, nothing is laid over it."""
     for text in ("salt, *milk*", ", ".join(f"ingredient {number}" for number in range(22)) + ", *milk*"):
         job = LabelJob(eu_declaration(text=text, table=False))
-        plain, coded = (label_run([replace(job, code=code)], find_stock(stock), looks())
-                        for code in ("", "https://example.org/a/long/address/of/a/kitchen/ABCDE.html"))  # fmt: skip
+        plain, coded = (
+            label_run([replace(job, code=code)], find_stock(stock), looks())
+            for code in ("", "https://example.org/a/long/address/of/a/kitchen/ABCDE.html")
+        )
         assert bool(plain.pdf) == bool(coded.pdf)
         if not plain.pdf:
             continue

@@ -28,14 +28,15 @@ class Piece(NamedTuple):
 def box_card_pdf(pack: Declaration, pieces: Sequence[Piece], *, date: str, page: str = "A4", kitchen_name: str = "",
                  language: str = "en", looks: Looks, names: Mapping[str, str] | None = None, issue: str = "", code: str = "",
                  ) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """The card of a box, on half of the paper asked for. date: of packing. Each piece that holds an allergen says so under its own
-    name; one without a declaration says NO ANSWER."""
+    """The card of a box, on half of the paper asked for. date: of packing. Each piece that holds an allergen says so under its
+    own name; one without a declaration says NO ANSWER."""
     said, silent = guest_words(looks, language)
     desk = Desk(looks, sheet.faces(looks), sheet.page_size(looks, HALF.get(page, page)), said=said)
     law = said.say(f"law {pack.law}") if f"law {pack.law}" in said.english else pack.law
     versions = said.say("versions", law, said.day(pack.law_date), pack.kitchen_version, pack.data_version)
     small, quiet = desk.ink("regular", "foot"), desk.ink("regular", "foot", "quiet")
-    foot = desk.set([(f"{said.say('records', said.day(pack.law_date))}\n", small), *issue_runs(desk, issue), (versions, quiet)], 0.8)
+    records = said.say("records", said.day(pack.law_date))
+    foot = desk.set([(f"{records}\n", small), *issue_runs(desk, issue), (versions, quiet)], 0.8)
     pages = largest(desk, lambda each: _blocks(each, pack, pieces, date, kitchen_name, names or {}, said), foot)
     pages = sheet.with_code(pages, desk.size, code)
     data = sheet.paint(pages, desk.size, title=pack.title or pack.dish, author=kitchen_name, subject=versions, language=language)
@@ -63,7 +64,8 @@ def _blocks(desk: Desk, pack: Declaration, pieces: Sequence[Piece], date: str, k
 
 
 def _of_one(desk: Desk, made: Declaration | None, names: Mapping[str, str], said: GuestWords) -> list[tuple[str, Ink]]:
-    bold, body, small, loud = (desk.ink(*pair) for pair in (("bold", "body"), ("regular", "body"), ("regular", "small"), ("bold", "small")))
+    bold, body = desk.ink("bold", "body"), desk.ink("regular", "body")
+    small, loud = desk.ink("regular", "small"), desk.ink("bold", "small")
     if made is None:
         return [(f"\n{said.say('no answer')}", bold)]
     runs: list[tuple[str, Ink]] = []

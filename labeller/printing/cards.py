@@ -81,8 +81,8 @@ def tent_card_pdf(declarations: Sequence[Declaration], *, date: str, page: str =
                   kitchen_name: str = "", language: str = "en", looks: Looks, nutrition: bool = False,
                   names: Mapping[str, str] | None = None, issue: str = "", also: Sequence[Tongue] = (),
                   code: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """A folded card for each dish, the same on both faces; a QR code has no place on it (``code`` is not used). per_page 1: the sheet folds once across; 2: the sheet is cut into
-    two, each of which folds once."""
+    """A folded card for each dish, the same on both faces; a QR code has no place on it (``code`` is not used). per_page 1: the
+    sheet folds once across; 2: the sheet is cut into two, each of which folds once."""
     words, silent = guest_words(looks, language)
     others, told = _tongues(looks, also)
     silent += told
@@ -115,7 +115,8 @@ def _tongues(looks: Looks, also: Sequence[Tongue]) -> tuple[list[_Spoken], tuple
     return out, found
 
 
-def _common(declarations: Sequence[Declaration], nutrition: bool, words: GuestWords, others: Sequence[_Spoken]) -> dict[str, object]:
+def _common(declarations: Sequence[Declaration], nutrition: bool, words: GuestWords, others: Sequence[_Spoken]
+            ) -> dict[str, object]:  # fmt: skip
     notes = dict.fromkeys(note for one in declarations if nutrition or one.nutrition_shown for note in one.menu_sentences)
     day = declarations[0].law_date if declarations else ""
     spoken = [words, *(each.words for each in others)]

@@ -83,10 +83,11 @@ def guest_words(looks: Looks, language: str) -> tuple[GuestWords, tuple[Finding,
 
 
 def silent_words(words: GuestWords, keys: Sequence[str]) -> tuple[Finding, ...]:
-    """A finding where a language of the kitchen's own lacks words that a document needs: they would stand in English by stealth."""
+    """A finding where a language of the kitchen's own lacks words that a document needs: else English would stand by stealth."""
     gone = [key for key in keys if words.known and key not in words.known]
     if not gone:
         return ()
-    text = f"“{words.language}” has no words for {', '.join(f'“{key}”' for key in gone[:6])}{' and more' if len(gone) > 6 else ''}"
-    mend = f"write them under “{words.language}:” in the kitchen's own templates/cards.yaml and sheets.yaml; until then they stand in English"
+    told = ", ".join(f"“{key}”" for key in gone[:6]) + (" and more" if len(gone) > 6 else "")
+    text = f"“{words.language}” has no words for {told}; they stand in English"
+    mend = f"write them under “{words.language}:” in the kitchen's own templates/cards.yaml and sheets.yaml"
     return (finding("sheet-language", NOWHERE, text, mend),)

@@ -52,7 +52,8 @@ class Block(NamedTuple):
 
 
 class Desk(NamedTuple):
-    """What setting needs: looks, faces, paper, margins. scale: of the type sizes of the style. said: the words of a language, None: English.
+    """What setting needs: looks, faces, paper, margins. scale: of the type sizes of the style. said: the words of a language,
+    None: English.
     edge: margin of a roll, where a page has that of the style."""
 
     looks: Looks
@@ -108,8 +109,9 @@ def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, d
                       desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
     pages = largest(desk, lambda each: _recipe_blocks(each, declaration, recipe, date, kitchen_name, names or {}), foot)
     pages = sheet.with_code(pages, desk.size, code)
-    subject = "Recipe card · " + _versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version)
-    data = sheet.paint(pages, desk.size, title=declaration.dish, author=kitchen_name, subject=subject, language=language)
+    made = _versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version)
+    data = sheet.paint(pages, desk.size, title=declaration.dish, author=kitchen_name, subject=f"Recipe card · {made}",
+                       language=language)  # fmt: skip
     return data, sheet.letters_and_fonts(pages, looks) + language_finding(language)
 
 
@@ -120,18 +122,21 @@ def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks:
     said, silent = guest_words(looks, language)
     faces = sheet.faces(looks)
     long = roll.label_h * MM * ROLL_LONGEST if roll else 0.0
-    desk = Desk(looks, faces, (roll.page_w * MM, long) if roll else sheet.page_size(looks, page), said=said, edge=roll.left * MM if roll else 0.0)
+    size = (roll.page_w * MM, long) if roll else sheet.page_size(looks, page)
+    desk = Desk(looks, faces, size, said=said, edge=roll.left * MM if roll else 0.0)
     law = said.say(f"law {ticket.law}") if f"law {ticket.law}" in said.english else ticket.law
     versions = said.say("versions", law, said.day(ticket.date), ticket.kitchen_version, ticket.data_version)
-    foot = desk.set([(" ".join(ticket.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
-                     *issue_runs(desk, issue), (versions, desk.ink("regular", "foot", "quiet"))], 1.0 if roll else 0.85)  # fmt: skip
+    runs = [(" ".join(ticket.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
+            *issue_runs(desk, issue), (versions, desk.ink("regular", "foot", "quiet"))]  # fmt: skip
+    foot = desk.set(runs, 1.0 if roll else 0.85)
     if roll:
         laid, tall = _strip(desk, _ticket_blocks(desk, ticket), foot)
         pages, size = [laid], (desk.size[0], tall)
     else:
         pages, size = largest(desk, lambda each: _ticket_blocks(each, ticket), foot), desk.size
     pages = sheet.with_code(pages, size, code)
-    data = sheet.paint(pages, size, title=said.say("ticket"), author=ticket.kitchen, subject=f"{ticket.menu} · {versions}", language=language)
+    data = sheet.paint(pages, size, title=said.say("ticket"), author=ticket.kitchen, subject=f"{ticket.menu} · {versions}",
+                       language=language)  # fmt: skip
     return data, sheet.letters_and_fonts(pages, looks) + silent + _reasons_stay(ticket, said)
 
 
@@ -260,7 +265,8 @@ def _lines(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str, str,
                  _way(line.leave_off, line.instead)) for line in recipe.lines]  # fmt: skip
     ways = {each.name: _way(each.leave_off, each.instead) for each in one.record.components}
     every = dict.fromkeys([each.name for each in one.record.components] + [each.name for each in one.record.ingredients])
-    return [(name, "", _weight(weights.get(name), name in aids, normalise(name) in unknown), ways.get(name, "")) for name in every]
+    return [(name, "", _weight(weights.get(name), name in aids, normalise(name) in unknown), ways.get(name, ""))
+            for name in every]  # fmt: skip
 
 
 def _written(line: Line) -> str:
@@ -378,7 +384,7 @@ def _seat_blocks(desk: Desk, seat: TicketSeat, names: Mapping[str, str]) -> list
 
 
 def answer_words(answer: Answer, said: GuestWords) -> str:
-    """An answer as it is read out, in the words of a language: the same rule as :func:`labeller.terms.floor.answer` in English."""
+    """An answer as it is read out, in the words of a language; in English :func:`labeller.terms.floor.answer` has them."""
     verdict = {NOTHING_ON_RECORD: "nothing on record", ASK: "ask", NOT_FOR_THIS_GUEST: "not for this guest",
                NO_ANSWER: "no answer", NOTHING_ASKED: "nothing asked"}.get(answer.verdict)  # fmt: skip
     if verdict is None or said.language == ENGLISH:

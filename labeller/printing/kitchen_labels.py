@@ -31,7 +31,7 @@ LEAST_MM, LARGEST_PT = 1.2, 15.0  # small x at the smallest, read at arm's lengt
 class KitchenLabel(Struct, frozen=True):
     """name: large. count: beside it ("24 pieces"). allergens: (state in words, what), worst first; what is "" for a state
     that says it all. dates: bold lines ("Use by 27 November 2026"). notes: plain lines. cautions: the declaration's own; on a
-    label with little room only the one that sends people to the kitchen. mark: the small line that tells records, law and print."""
+    label with little room only the one that sends people to the kitchen. mark: the line that tells records, law and print."""
 
     name: str
     count: str = ""
@@ -45,16 +45,18 @@ class KitchenLabel(Struct, frozen=True):
 
 
 def allergen_lines(declaration: Declaration, names: Mapping[str, str] | None = None) -> tuple[tuple[str, str], ...]:
-    """What a declaration says of allergens, a line a state, the worst first; each kind stands behind its own state only. A stopped
-    dish has no answer. names: kind -> word, where the declaration has none."""
+    """What a declaration says of allergens, a line a state, the worst first; each kind stands behind its own state only. A
+    stopped dish has no answer. names: kind -> word, where the declaration has none."""
     if declaration.stopped:
         return ((NO_ANSWER, ""),)
     told = tuple((STATES[state], ", ".join(dict.fromkeys(kinds))) for state, kinds in by_state(declaration, names or {}).items())
-    none = [words for group, words in declaration.allergen_words.items() if declaration.states.get(group, ("",))[0] == NONE_ON_RECORD]
+    none = [words for group, words in declaration.allergen_words.items()
+            if declaration.states.get(group, ("",))[0] == NONE_ON_RECORD]  # fmt: skip
     return told or tuple((words, "") for words in none[:1])
 
 
-def tray_label(declaration: Declaration, count: str, *, note: str = "", copies: int = 1, mark: str = "", names: Mapping[str, str] | None = None) -> KitchenLabel:
+def tray_label(declaration: Declaration, count: str, *, note: str = "", copies: int = 1, mark: str = "",
+               names: Mapping[str, str] | None = None) -> KitchenLabel:  # fmt: skip
     """For a tray or box that goes to the pass or to a party. count: how many of what, ready words."""
     d = declaration
     dates = () if d.stopped else tuple(text for text in (d.durability,) if text)
@@ -62,7 +64,8 @@ def tray_label(declaration: Declaration, count: str, *, note: str = "", copies: 
     return KitchenLabel(d.title or d.dish, count, allergen_lines(d, names), dates, notes, d.cautions, copies, mark=mark)
 
 
-def day_label(declaration: Declaration, *, made: str, use_by: str, by: str, copies: int = 1, mark: str = "", names: Mapping[str, str] | None = None) -> KitchenLabel:
+def day_label(declaration: Declaration, *, made: str, use_by: str, by: str, copies: int = 1, mark: str = "",
+              names: Mapping[str, str] | None = None) -> KitchenLabel:  # fmt: skip
     """For a tub in the cold room. made, use_by, by: ready words ("Made 25 November", "Use by 27 November", "RM"); the
     kitchen sets its dates, none is worked out here."""
     d = declaration
@@ -74,7 +77,8 @@ def day_label(declaration: Declaration, *, made: str, use_by: str, by: str, copi
 def kitchen_labels_pdf(labels: Sequence[KitchenLabel], stock: Stock, looks: LabelLooks, *, start: int = 1,
                        offset: tuple[float, float] = (0.0, 0.0), date: str = "", title: str = "Kitchen labels",
                        language: str = "en", sheet: int = 0) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """Kitchen labels as a PDF, and what is wrong. A label that does not fit is left out with its finding. sheet: only this one, 0: all."""
+    """Kitchen labels as a PDF, and what is wrong. A label that does not fit is left out with its finding. sheet: only this one,
+    0: all."""
     fault = refused(stock, start)
     if fault:
         return b"", (fault,)

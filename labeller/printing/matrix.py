@@ -70,12 +70,15 @@ def _with_code(table: Table, lines: Sequence[Line], code: str) -> tuple[list[Pag
         return laid, found, table
     coded = table._replace(code=code)
     tried, more = pages(coded, lines)
-    same = len(tried) == len(laid) and _sizes(tried) >= _sizes(laid) and len(more) <= len(found)
+    sized = [_dish_size(each, table.faces.bold, table.looks.pair("matrix pt", "dish")[0]) for each in (tried, laid)]
+    same = len(tried) == len(laid) and sized[0] >= sized[1] and len(more) <= len(found)
     return (tried, more, coded) if same else (laid, found, table)
 
 
-def _sizes(laid: Sequence[Page]) -> float:
-    return max((item.ink.size for page in laid for item in page if isinstance(item, sheet.Text) and item.y < 0.7 * 600), default=0.0)
+def _dish_size(laid: Sequence[Page], bold: str, most: float) -> float:
+    """The size that was chosen for the names of the dishes: the largest bold type below the sheet's own title."""
+    sizes = {item.ink.size for page in laid for item in page if isinstance(item, sheet.Text) and item.ink.font == bold}
+    return max((size for size in sizes if size <= most), default=0.0)
 
 
 def _reasons_stay(table: Table) -> tuple[Finding, ...]:
@@ -116,7 +119,8 @@ def _menu_table(menu: Menu, declarations: Sequence[Declaration], date: str, page
     for number, course, name in courses:
         one = by_name.get(normalise(name))
         if one is not None:
-            lines.append(_line(number, course, one, _changes(one.record.components, said) or said.say("as written only"), notes, names))
+            change = _changes(one.record.components, said) or said.say("as written only")
+            lines.append(_line(number, course, one, change, notes, names))
             continue
         text = f"“{name}” is on the menu “{menu.name}” and has no declaration; its row gives no answer"
         found.append(finding("dish-without-declaration", menu.place, text, "run labeller check and mend what stops it"))

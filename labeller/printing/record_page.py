@@ -14,8 +14,9 @@ from labeller.terms.record import Declaration
 TEMPLATE = "record_page.html"
 
 
-def record_page(mark: str, title: str, facts: Sequence[tuple[str, str]], declarations: Sequence[Declaration], *, kitchen_name: str,
-                looks: Looks, names: Mapping[str, str], language: str = "en") -> tuple[str, tuple[Finding, ...]]:  # fmt: skip
+def record_page(mark: str, title: str, facts: Sequence[tuple[str, str]], declarations: Sequence[Declaration], *,
+                kitchen_name: str, looks: Looks, names: Mapping[str, str], language: str = "en"
+                ) -> tuple[str, tuple[Finding, ...]]:  # fmt: skip
     """The page as HTML text. facts: name and text of what stands at its head, those without text are left out. A template of the
     kitchen's own that leaves an allergen line out is a finding, and the shipped one is used."""
     said, _ = guest_words(looks, language)

@@ -135,62 +135,76 @@ def string_width(text: str, ink: Ink) -> float:
 def set_lines(runs: Runs, width: float, leading: float) -> tuple[Row, ...]:
     """Wraps runs of text into a width. Breaks at spaces, after hyphens and slashes, at "\\n", and inside a word only where
     the word alone is wider than the line (``broken`` is then True). Runs that meet without a space stay together."""
-    rows: list[Row] = []
-    line: list[tuple[float, str, Ink]] = []
-    glued: list[bool] = []  # of each piece of the line: it follows the one before without a space
-    x, broken = 0.0, False
-
-    def close(forced_ink: Ink) -> None:
-        nonlocal line, glued, x, broken
-        size = max((ink.size for _, _, ink in line), default=forced_ink.size)
-        rows.append(Row(_joined(line), x, size * leading, broken))
-        line, glued, x, broken = [], [], 0.0, False
-
-    def carried(more: float) -> list[tuple[float, str, Ink]]:
-        """The last pieces of the line that go on to the next with what follows them (``more`` points wide); none where all of the
-        line hangs together, or where they don't fit one line."""
-        nonlocal line, glued
-        first = len(line) - 1
-        while first > 0 and glued[first]:
-            first -= 1
-        if first <= 0 or x - line[first][0] + more > width:
-            return []
-        taken, line, glued = line[first:], line[:first], glued[:first]
-        return taken
-
+    lines = _Lines(width, leading)
     gap, last = "", None
     for text, ink in runs:
         last = ink
         gap = " " if text.startswith(" ") else gap
         for number, (word, after) in enumerate(_words(text)):
             if word == "\n":
-                close(ink)
+                lines.close(ink)
                 gap = ""
                 continue
-            space = string_width(gap, ink) if line else 0.0
-            hangs = number == 0 and gap == "" and bool(line)
-            if line and x + space + string_width(word, ink) > width + 0.01:
-                moved = carried(string_width(word, ink)) if hangs else []
-                x = max((start + string_width(piece, one) for start, piece, one in line), default=0.0) if moved else x
-                close(ink)
-                for start, piece, one in moved:
-                    line.append((start - moved[0][0], piece, one))
-                    glued.append(True)
-                x = max((start + string_width(piece, one) for start, piece, one in line), default=0.0)
-                space = 0.0
-            while string_width(word, ink) > width + 0.01 and len(word) > 1:
-                head = _fitting(word, ink, width)
-                line.append((0.0, head + "-", ink))
-                x, broken = string_width(head + "-", ink), True
-                close(ink)
-                word, space = word[len(head) :], 0.0
-            line.append((x + space, word, ink))
-            glued.append(hangs)
-            x += space + string_width(word, ink)
+            lines.add(word, ink, gap, number == 0 and gap == "" and bool(lines.line))
             gap = after
-    if line and last is not None:
-        close(last)
-    return tuple(rows)
+    if lines.line and last is not None:
+        lines.close(last)
+    return tuple(lines.rows)
+
+
+class _Lines:
+    """Lines in the making. line: pieces of the open one with their offset; glued: of each, that it follows the one before without
+    a space; x: where the line ends."""
+
+    def __init__(self, width: float, leading: float):
+        self.width, self.leading = width, leading
+        self.rows: list[Row] = []
+        self._open()
+
+    def _open(self) -> None:
+        self.line: list[tuple[float, str, Ink]] = []
+        self.glued: list[bool] = []
+        self.x, self.broken = 0.0, False
+
+    def close(self, ink: Ink) -> None:
+        size = max((one.size for _, _, one in self.line), default=ink.size)
+        self.rows.append(Row(_joined(self.line), self.x, size * self.leading, self.broken))
+        self._open()
+
+    def add(self, word: str, ink: Ink, gap: str, hangs: bool) -> None:
+        """A word after a gap; hangs: it belongs to the piece before it."""
+        wide = string_width(word, ink)
+        space = string_width(gap, ink) if self.line else 0.0
+        if self.line and self.x + space + wide > self.width + 0.01:
+            self._turn(ink, wide if hangs else None)
+            space = 0.0
+        while string_width(word, ink) > self.width + 0.01 and len(word) > 1:
+            head = _fitting(word, ink, self.width)
+            self.line, self.glued = [(0.0, head + "-", ink)], [False]
+            self.x, self.broken = string_width(head + "-", ink), True
+            self.close(ink)
+            word, space = word[len(head) :], 0.0
+        self.line.append((self.x + space, word, ink))
+        self.glued.append(hangs)
+        self.x += space + string_width(word, ink)
+
+    def _turn(self, ink: Ink, hanging: float | None) -> None:
+        """Begins a new line; the last pieces go with a word of this width that hangs on them, where all fit one line."""
+        first = len(self.line) - 1
+        while first > 0 and self.glued[first]:
+            first -= 1
+        if hanging is None or first <= 0 or self.x - self.line[first][0] + hanging > self.width:
+            self.close(ink)
+            return
+        moved, self.line = self.line[first:], self.line[:first]
+        self.x = self._end()
+        self.close(ink)
+        self.line = [(start - moved[0][0], piece, one) for start, piece, one in moved]
+        self.glued, self.x = [False, *[True] * (len(moved) - 1)], self._end()
+
+    def _end(self) -> float:
+        start, piece, ink = self.line[-1]
+        return start + string_width(piece, ink)
 
 
 def _words(text: str) -> list[tuple[str, str]]:
