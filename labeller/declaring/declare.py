@@ -19,7 +19,7 @@ from labeller.declaring.statement import contained, named_without_share, stateme
 from labeller.declaring.states import State, cell_words, group_of, states_of
 from labeller.declaring.sulphites import below_limit
 from labeller.declaring.tolerance import range_findings
-from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, Kind
+from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, NOT_CONFIRMED, ROUTES, Kind
 from labeller.terms.findings import NOWHERE, STOP, Finding, finding
 from labeller.terms.floor import NO_ANSWER
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
@@ -28,6 +28,7 @@ from labeller.terms.laws import Law, Words
 from labeller.terms.record import Declaration, DishRecord, Run
 
 __all__ = ["as_json", "declare"]
+EQUIPMENT = ROUTES[2]
 
 
 def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kitchen, kinds: Mapping[str, Kind],
@@ -223,10 +224,12 @@ def _pack_findings(record: DishRecord, recipe: Recipe | None) -> tuple[Finding, 
     if record.kind != "pack" or (recipe and recipe.precaution_assessed):
         return ()
     met = sorted({fact.kind for fact in record.facts if fact.state == CROSS_CONTACT})
-    if not met:
+    unread = any(fact.state == NOT_CONFIRMED and fact.route == EQUIPMENT for fact in record.facts)
+    if not met and not unread:
         return ()
+    what = f"met {', '.join(met)} on shared equipment" if met else "went through equipment without a record of what it met there"
     return (finding("cross-contact-not-assessed", recipe.place if recipe else NOWHERE,
-                    f"\"{record.name}\" met {', '.join(met)} on shared equipment, and no risk assessment is on record.",
+                    f"\"{record.name}\" {what}, and no risk assessment is on record.",
                     "write `may contain:` and `risk assessed:` with who assessed it, or clean between and record it",
                     record.name),)  # fmt: skip
 

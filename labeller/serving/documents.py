@@ -29,8 +29,8 @@ ROLLS = {"80 mm": "roll 80", "58 mm": "roll 58"}  # ticket rolls by the width th
 
 class Wanted(Struct, frozen=True):
     """How to print. stock: a name of kitchen.yaml or a size; copies: 0 = as many as the batch; face_cm2: largest face of the
-    pack, where it is not as the recipe has it. sheet: only this sheet of labels, 0 = all. use_by: ISO date for tubs. also: further languages
-    of cards."""
+    pack, where it is not as the recipe has it. sheet: only this sheet of labels, 0 = all. use_by: ISO date for tubs. also: further
+    languages of cards."""
 
     law: str
     page: str = "A4"
@@ -46,6 +46,7 @@ class Wanted(Struct, frozen=True):
     sheet: int = 0
     use_by: str = ""
     also: tuple[str, ...] = ()
+    accepted: str = ""  # why, and by whom, labels are printed of packs whose contact nobody has assessed
 
 
 class Printed(Struct, frozen=True):
@@ -103,21 +104,40 @@ class Press:
         entries, stands = self.frozen(tuple(names) or menu.dishes()), self.standing(menu)
         mark = sheet_mark(stem, entries)
         line = f"{stands.line(self._said)} · {self._said.say('mark', mark)}"
-        return {"menu": menu.name, "law": self.wanted.law, "language": self.wanted.language, "mark": mark,
-                "number": stands.number, "says": stands.text, "line": line, "on_menu": list(menu.dishes()), **self.versions(),
-                "dishes": {entry["dish"]: entry["digest"] for entry in entries}}  # fmt: skip
+        return {
+            "menu": menu.name,
+            "law": self.wanted.law,
+            "language": self.wanted.language,
+            "mark": mark,
+            "number": stands.number,
+            "says": stands.text,
+            "line": line,
+            "on_menu": list(menu.dishes()),
+            **self.versions(),
+            "dishes": {entry["dish"]: entry["digest"] for entry in entries},
+        }
 
     def planned(self, menu: Menu) -> list[tuple[str, dict]]:
         """(file, what it is printed from) of each document of a menu, without printing it. Labels are of batches, not of menus."""
         stem, used = slug(menu.name), self.used_in(menu)
         cards = [*used, *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
-        files = {f"{stem}-matrix.pdf": (), f"{stem}-components.pdf": tuple(used), f"{stem}-menu-card.pdf": (), f"{stem}-tent-cards.pdf": (),
-                 f"{stem}-floor.html": (), f"{stem}-records.json": (), **{f"recipe-cards/{slug(name)}.pdf": (name,) for name in cards}}  # fmt: skip
+        files = {
+            f"{stem}-matrix.pdf": (),
+            f"{stem}-components.pdf": tuple(used),
+            f"{stem}-menu-card.pdf": (),
+            f"{stem}-tent-cards.pdf": (),
+            f"{stem}-floor.html": (),
+            f"{stem}-records.json": (),
+            **{f"recipe-cards/{slug(name)}.pdf": (name,) for name in cards},
+        }
         return [(file, self.told(file.rpartition(".")[0], menu, names)) for file, names in files.items()]
 
     def versions(self) -> dict:
-        return {"date": self.opened.date, "kitchen_version": self.opened.kitchen.version,
-                "data_version": self.opened.workshop.tables.foods.version}  # fmt: skip
+        return {
+            "date": self.opened.date,
+            "kitchen_version": self.opened.kitchen.version,
+            "data_version": self.opened.workshop.tables.foods.version,
+        }
 
     @staticmethod
     def _issue(told: Mapping) -> str:
@@ -168,14 +188,29 @@ class Press:
         if not said:
             return ()
         told = ", ".join(f"{kinds[kind].name if kind in kinds else kind} (“{names.get(kind, kind)}” stands)" for kind in said)
-        return (finding("sheet-term-missing", Place(f"reference/rules/words/{language}.yaml"), f"“{language}” has no word for {told}",
-                        "add the word to that file, or tell the guest in words"),)  # fmt: skip
+        return (
+            finding(
+                "sheet-term-missing",
+                Place(f"reference/rules/words/{language}.yaml"),
+                f"“{language}” has no word for {told}",
+                "add the word to that file, or tell the guest in words",
+            ),
+        )
 
     def _sheet(self, stem: str, make: Callable, *args, told: dict, **more) -> Printed:
         looks, faults = self._looks()
-        content, found = make(*args, date=self.opened.date, page=self.wanted.page, kitchen_name=self.opened.kitchen.name,
-                              language=self.wanted.language, looks=looks, names=self.kind_names(), issue=self._issue(told),
-                              code=self.code(told["mark"]), **more)  # fmt: skip
+        content, found = make(
+            *args,
+            date=self.opened.date,
+            page=self.wanted.page,
+            kitchen_name=self.opened.kitchen.name,
+            language=self.wanted.language,
+            looks=looks,
+            names=self.kind_names(),
+            issue=self._issue(told),
+            code=self.code(told["mark"]),
+            **more,
+        )
         return Printed(f"{stem}.pdf", content, (*faults, *found), told)
 
     def _tongues(self, menu: Menu) -> tuple[tuple, tuple[Finding, ...]]:
@@ -185,7 +220,9 @@ class Press:
         out, found = [], self.terms_missing(self.of_menu(menu), self.wanted.language)
         for language in self.wanted.also:
             recipes = [recipe for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name))]
-            made = [declared(self.opened, recipe, self.wanted.law, language, batch_of(self.opened, recipe))[0] for recipe in recipes]
+            made = [
+                declared(self.opened, recipe, self.wanted.law, language, batch_of(self.opened, recipe))[0] for recipe in recipes
+            ]
             there = [each for each in made if each is not None]
             out.append(Tongue(language, there, self.kind_names(language)))
             found += self.terms_missing(there, language)
@@ -200,7 +237,9 @@ class Press:
 
         stem = f"{slug(menu.name)}-matrix"
         made = self.of_menu(menu)
-        return self._and(self._sheet(stem, matrix_pdf, menu, made, told=self.told(stem, menu)), self.terms_missing(made, self.wanted.language))
+        return self._and(
+            self._sheet(stem, matrix_pdf, menu, made, told=self.told(stem, menu)), self.terms_missing(made, self.wanted.language)
+        )
 
     def components(self, menu: Menu) -> Printed:
         from labeller.printing.matrix import component_matrix_pdf
@@ -226,15 +265,28 @@ class Press:
         asked = self.opened.kitchen.nutrition_asked
         stem = f"{slug(menu.name)}-menu-card"
         also, silent = self._tongues(menu)
-        return self._and(self._sheet(stem, menu_card_pdf, menu, self.of_menu(menu), nutrition=asked, choices=self._choices(menu), also=also,
-                                     told=self.told(stem, menu)), silent)  # fmt: skip
+        return self._and(
+            self._sheet(
+                stem,
+                menu_card_pdf,
+                menu,
+                self.of_menu(menu),
+                nutrition=asked,
+                choices=self._choices(menu),
+                also=also,
+                told=self.told(stem, menu),
+            ),
+            silent,
+        )
 
     def _choices(self, menu: Menu) -> dict[tuple[str, ...], str]:
         """Energy of each course with a choice, where its plates show theirs."""
         from labeller.declaring.menu import choice_energy
 
         by_name = {one.dish: one for one in self.of_menu(menu)}
-        law = self.opened.workshop.tables.law(self.wanted.law, self.opened.date, tuple(dict.fromkeys(("en", self.wanted.language))))
+        law = self.opened.workshop.tables.law(
+            self.wanted.law, self.opened.date, tuple(dict.fromkeys(("en", self.wanted.language)))
+        )
         out = {}
         for course in menu.courses:
             plates = [by_name[name] for name in course.dishes if name in by_name]
@@ -247,10 +299,15 @@ class Press:
 
         stem = f"{slug(menu.name)}-tent-cards"
         also, silent = self._tongues(menu)
-        return self._and(self._sheet(stem, tent_card_pdf, self.of_menu(menu), per_page=2, also=also, told=self.told(stem, menu)), silent)
+        return self._and(
+            self._sheet(stem, tent_card_pdf, self.of_menu(menu), per_page=2, also=also, told=self.told(stem, menu)), silent
+        )
 
     def recipe_cards(self, menu: Menu) -> list[Printed]:
-        names = [*self.used_in(menu), *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
+        names = [
+            *self.used_in(menu),
+            *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name))),
+        ]
         made = [self.recipe_card(self.opened.kitchen.recipes[name], menu) for name in names]
         return [each for each in made if each is not None]
 
@@ -262,7 +319,9 @@ class Press:
         if declaration is None:
             return None
         stem = f"recipe-cards/{slug(recipe.name)}"
-        return self._sheet(stem, recipe_card_pdf, declaration, recipe, told=self.told(stem, menu or self._menu_with(recipe), (recipe.name,)))
+        return self._sheet(
+            stem, recipe_card_pdf, declaration, recipe, told=self.told(stem, menu or self._menu_with(recipe), (recipe.name,))
+        )
 
     def box_card(self, recipe: Recipe, batch: Batch | None = None) -> Printed:
         """The card for a mixed box: each piece, then the whole."""
@@ -272,9 +331,23 @@ class Press:
         made = self.declaration(recipe, batch)
         held = [(line, self.opened.workshop.names.recipe(line.name)) for line in recipe.lines if recipe.kind == "pack"]
         if made is None or not held:
-            return Printed(f"{stem}.pdf", b"", (finding("box-card-needs-pieces", recipe.place, f"“{recipe.name}” is no pack that holds pieces",
-                                                        "name a pack with --pack that has a list `holds:`", recipe.name),))  # fmt: skip
-        pieces = [Piece(line.amount.number.mid if line.amount else 1.0, line.name, self.declaration(one) if one else None) for line, one in held]
+            return Printed(
+                f"{stem}.pdf",
+                b"",
+                (
+                    finding(
+                        "box-card-needs-pieces",
+                        recipe.place,
+                        f"“{recipe.name}” is no pack that holds pieces",
+                        "name a pack with --pack that has a list `holds:`",
+                        recipe.name,
+                    ),
+                ),
+            )
+        pieces = [
+            Piece(line.amount.number.mid if line.amount else 1.0, line.name, self.declaration(one) if one else None)
+            for line, one in held
+        ]
         names = (recipe.name, *(one.name for _, one in held if one))
         return self._sheet(stem, box_card_pdf, made, pieces, told=self.told(stem, self._menu_with(recipe), names))
 
@@ -293,11 +366,28 @@ class Press:
         floor = guest.prepared(self.opened.workshop, menu)
         spoken = next((one.cautions for one in self.of_menu(menu) if one.cautions), ())
         cautions = spoken if spoken and self.wanted.language != "en" else (CAUTION,)
-        made = tuple(TicketSeat(str(nr), tuple(each.word for each in avoided), tuple(
-            (each.course, each.dish, each.answer) for each in guest.answers(self.opened.workshop, menu, avoided, floor)))
-            for nr, (_, avoided) in enumerate(seats, 1))  # fmt: skip
-        ticket = Ticket(self.opened.kitchen.name, menu.name, self.opened.date, table, made, self.wanted.law, self.opened.kitchen.version,
-                        self.opened.workshop.tables.foods.version, cautions, self.kind_names())  # fmt: skip
+        made = tuple(
+            TicketSeat(
+                str(nr),
+                tuple(each.word for each in avoided),
+                tuple(
+                    (each.course, each.dish, each.answer) for each in guest.answers(self.opened.workshop, menu, avoided, floor)
+                ),
+            )
+            for nr, (_, avoided) in enumerate(seats, 1)
+        )
+        ticket = Ticket(
+            self.opened.kitchen.name,
+            menu.name,
+            self.opened.date,
+            table,
+            made,
+            self.wanted.law,
+            self.opened.kitchen.version,
+            self.opened.workshop.tables.foods.version,
+            cautions,
+            self.kind_names(),
+        )
         stem = f"{slug(menu.name)}-ticket{'-' + slug(table) if table else ''}"
         told = self.told(stem, menu)
         roll = None
@@ -305,8 +395,15 @@ class Press:
             roll, wrong = label_runs.find(self, ROLLS[self.wanted.page], Place("--page"))
             if wrong:
                 return Printed(f"{stem}.pdf", b"", (wrong,))
-        content, found = ticket_pdf(ticket, page=self.wanted.page, language=self.wanted.language, looks=looks, issue=self._issue(told),
-                                    code=self.code(told["mark"]), roll=roll)  # fmt: skip
+        content, found = ticket_pdf(
+            ticket,
+            page=self.wanted.page,
+            language=self.wanted.language,
+            looks=looks,
+            issue=self._issue(told),
+            code=self.code(told["mark"]),
+            roll=roll,
+        )
         return Printed(f"{stem}.pdf", content, (*faults, *found), told)
 
     def floor_page(self, menu: Menu) -> Printed:
@@ -316,14 +413,27 @@ class Press:
         workshop = self.opened.workshop
         avoids = guest.avoids(workshop.tables.kinds, workshop.tables.guest_words)
         cautions = next((one.cautions for one in self.of_menu(menu) if one.cautions), ())
-        data = guest.floor_data(workshop, menu, law=self.wanted.law, made=self.wanted.made or self.opened.date, avoids=avoids,
-                                data_version=workshop.tables.foods.version, cautions=cautions)  # fmt: skip
+        data = guest.floor_data(
+            workshop,
+            menu,
+            law=self.wanted.law,
+            made=self.wanted.made or self.opened.date,
+            avoids=avoids,
+            data_version=workshop.tables.foods.version,
+            cautions=cautions,
+        )
         stem = f"{slug(menu.name)}-floor"
         told = self.told(stem, menu)
         text, found = floor_page(data, looks, self._issue(told))
         if self.wanted.language != "en":
-            found += (finding("sheet-language", Place("--language"), f"the look-up page speaks English only, not “{self.wanted.language}”",
-                              "explain its words to the team, or print the matrix and the ticket in that language"),)  # fmt: skip
+            found += (
+                finding(
+                    "sheet-language",
+                    Place("--language"),
+                    f"the look-up page speaks English only, not “{self.wanted.language}”",
+                    "explain its words to the team, or print the matrix and the ticket in that language",
+                ),
+            )
         return Printed(f"{stem}.html", text.encode("utf-8"), (*faults, *found), told)
 
     def records(self, menu: Menu) -> Printed:
@@ -344,13 +454,32 @@ class Press:
             told = each.told or {}
             marks = told.get("marks") or {told.get("mark", ""): {}}
             for mark, of in marks.items() if each.content else ():
-                recipes = [recipe for name in ([of["dish"]] if of else told["dishes"]) if (recipe := self.opened.workshop.names.recipe(name))]
+                recipes = [
+                    recipe
+                    for name in ([of["dish"]] if of else told["dishes"])
+                    if (recipe := self.opened.workshop.names.recipe(name))
+                ]
                 made = [one for recipe in recipes if (one := self.declaration(recipe, batch_of(self.opened, recipe))) is not None]
-                facts = (("Mark", mark), ("Batch", of.get("batch", "")), ("Lot", of.get("lot", "")), ("Menu", told.get("menu", "")),
-                         ("Law", f"{self.wanted.law.upper()}, as of {self.opened.date}"), ("Kitchen version", told["kitchen_version"]),
-                         ("Data version", told["data_version"]), ("Sign-off", told.get("says", "") or f"no. {told['number']}"))  # fmt: skip
-                text, found = record_page(mark, Path(each.file).stem.replace("-", " "), facts, made, kitchen_name=self.opened.kitchen.name,
-                                          looks=looks, names=self.kind_names(), language=self.wanted.language)  # fmt: skip
+                facts = (
+                    ("Mark", mark),
+                    ("Batch", of.get("batch", "")),
+                    ("Lot", of.get("lot", "")),
+                    ("Menu", told.get("menu", "")),
+                    ("Law", f"{self.wanted.law.upper()}, as of {self.opened.date}"),
+                    ("Kitchen version", told["kitchen_version"]),
+                    ("Data version", told["data_version"]),
+                    ("Sign-off", told.get("says", "") or f"no. {told['number']}"),
+                )
+                text, found = record_page(
+                    mark,
+                    Path(each.file).stem.replace("-", " "),
+                    facts,
+                    made,
+                    kitchen_name=self.opened.kitchen.name,
+                    looks=looks,
+                    names=self.kind_names(),
+                    language=self.wanted.language,
+                )
                 out.append(Printed(f"records/{mark}.html", text.encode("utf-8"), found, {**told, "mark": mark}))
         return out
 
@@ -370,8 +499,12 @@ class Press:
             return 0
         names = self.opened.kitchen.menus
         newest = [issue for name in names if (issue := self.register.latest(name))]
-        held = [issue.number for issue in newest for entry in issue.content["declarations"]
-                if (entry["dish"], entry["law"], entry["digest"]) == (dish, self.wanted.law, digest)]  # fmt: skip
+        held = [
+            issue.number
+            for issue in newest
+            for entry in issue.content["declarations"]
+            if (entry["dish"], entry["law"], entry["digest"]) == (dish, self.wanted.law, digest)
+        ]
         return max(held, default=0)
 
     def stock(self) -> tuple[Stock | None, Finding | None]:
@@ -380,8 +513,10 @@ class Press:
 
     def version_words(self) -> str:
         """Which records, which data, which law: as it stands in the properties of a PDF."""
-        return (f"law {self.wanted.law} of {self.opened.date} · kitchen {self.opened.kitchen.version} · "
-                f"data {self.opened.workshop.tables.foods.version}")  # fmt: skip
+        return (
+            f"law {self.wanted.law} of {self.opened.date} · kitchen {self.opened.kitchen.version} · "
+            f"data {self.opened.workshop.tables.foods.version}"
+        )
 
     def code(self, mark: str) -> str:
         """Address of the record behind a mark, for a QR code; "" where the kitchen gives no address."""
@@ -395,7 +530,9 @@ class Press:
         if wrong:
             return Printed("test-print.pdf", b"", (wrong,))
         looks, faults = self.label_looks()
-        content, found = test_print_pdf(stock, looks, offset=self.wanted.offset, start=self.wanted.start, language=self.wanted.language)
+        content, found = test_print_pdf(
+            stock, looks, offset=self.wanted.offset, start=self.wanted.start, language=self.wanted.language
+        )
         return Printed("test-print.pdf", content, (*faults, *found))
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
+from labeller.serving.label_checks import moved_off, placed, too_many, unassessed
 from labeller.serving.register import sheet_mark
 from labeller.serving.writing import slug
 from labeller.terms.findings import STOP, Finding, Place, finding
@@ -38,7 +39,7 @@ def runs(press: Press, jobs: Iterable[Job]) -> tuple[list[Run], list[tuple[Recip
     stopped = []
     for recipe, batch in jobs:
         made = press.declaration(recipe, batch)
-        if made is None or made.stopped:
+        if made is None or made.stopped or unassessed(made, press.wanted.accepted)[0]:
             stopped.append((recipe, batch, made))
         else:
             grouped.setdefault(_stock_asked(press, recipe), []).append((recipe, batch, made))
@@ -64,10 +65,16 @@ def find(press: Press, asked: str, place: Place) -> tuple[Stock | None, Finding 
     from labeller.reading.stock_tables import find_stock
 
     if not asked:
-        return None, finding("stock-not-named", place, "no label stock is named",
-                             "write `label sheets:` in kitchen.yaml, or --stock \"A4 99.1 x 67.7\"")  # fmt: skip
+        return None, finding(
+            "stock-not-named",
+            place,
+            "no label stock is named",
+            'write `label sheets:` in kitchen.yaml, or --stock "A4 99.1 x 67.7"',
+        )
     found = find_stock(press.opened.kitchen.stocks.get(asked, asked), place)
-    return (None, found) if isinstance(found, Finding) else (found, None)
+    if isinstance(found, Finding):
+        return None, found
+    return found, moved_off(found, press.wanted.offset)
 
 
 def labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
@@ -85,25 +92,56 @@ def labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
             continue
         wanted = press.wanted
         todo = [label_job(press, *job) for job in run.jobs]
+        much = too_many(sum(job.copies for job in todo), run.jobs[0][0].place)
+        if much:
+            out.append(Printed(f"{run.file}-labels.pdf", b"", (much,)))
+            continue
         every += todo
-        laid = label_run(todo, run.stock, looks, start=wanted.start, offset=wanted.offset, date=press.opened.date, title=_title(run),
-                         language=wanted.language, stocks=load_stock(), sheet=wanted.sheet, versions=press.version_words())  # fmt: skip
+        laid = label_run(
+            todo,
+            run.stock,
+            looks,
+            start=wanted.start,
+            offset=wanted.offset,
+            date=press.opened.date,
+            title=_title(run),
+            language=wanted.language,
+            stocks=load_stock(),
+            sheet=wanted.sheet,
+            versions=press.version_words(),
+        )
         told, unsigned = _told(press, [job for job, label in zip(run.jobs, todo, strict=True) if label in laid.printed])
         sheet = f"-sheet-{wanted.sheet}" if wanted.sheet else ""
-        out.append(Printed(f"{run.file}-labels{sheet}.pdf", laid.pdf, (*faults, *laid.findings, *unsigned), told))
+        out.append(Printed(f"{run.file}-labels{sheet}.pdf", laid.pdf, (*faults, *_doubts(press, run), *laid.findings, *unsigned), told))
     alike = tuple(look_alikes(every)) if len(made) > 1 else ()
-    return [*out, *(Printed(f"{stem_of(recipe, batch)}-labels.pdf", b"", (*_stops(recipe, one), *alike)) for recipe, batch, one in stopped),
-            *([Printed("", b"", alike)] if alike and not stopped else [])]  # fmt: skip
+    return [
+        *out,
+        *(Printed(f"{stem_of(recipe, batch)}-labels.pdf", b"", (*_stops(press, recipe, one), *alike)) for recipe, batch, one in stopped),
+        *([Printed("", b"", alike)] if alike and not stopped else []),
+    ]
 
 
 def _title(run: Run) -> str:
     return f"Labels: {', '.join(dict.fromkeys(recipe.name for recipe, *_ in run.jobs))}"
 
 
-def _stops(recipe: Recipe, made: Declaration | None) -> tuple[Finding, ...]:
-    stops = tuple(each for each in made.findings if each.severity == STOP) if made is not None else ()
-    return stops or (finding("label-no-answer", recipe.place, f"“{recipe.name}” has no answer: no label is printed",
-                             "run labeller check and mend what stops it", recipe.name),)  # fmt: skip
+def _doubts(press: Press, run: Run) -> tuple[Finding, ...]:
+    """What is doubtful in the declarations of a run: labels have no room to say so."""
+    return tuple(each for recipe, _, made in run.jobs for each in placed(recipe, unassessed(made, press.wanted.accepted)[1]))
+
+
+def _stops(press: Press, recipe: Recipe, made: Declaration | None) -> tuple[Finding, ...]:
+    found = placed(recipe, unassessed(made, press.wanted.accepted)[1]) if made is not None else ()
+    return tuple(found) if any(each.severity == STOP for each in found) else (
+        *found,
+        finding(
+            "label-no-answer",
+            recipe.place,
+            f"“{recipe.name}” has no answer: no label is printed",
+            "run labeller check and mend what stops it",
+            recipe.name,
+        ),
+    )
 
 
 def label_job(press: Press, recipe: Recipe, batch: Batch | None, made: Declaration) -> LabelJob:
@@ -115,8 +153,16 @@ def label_job(press: Press, recipe: Recipe, batch: Batch | None, made: Declarati
     wanted = press.wanted
     asked = wanted.face_cm2 is not None
     face, bearing = (wanted.face_cm2, None) if asked else (recipe.largest_side_cm2, recipe.bearing_cm2)
-    job = LabelJob(made, wanted.copies or (batch.count if batch else 0) or 1, batch.lot if batch else "", wanted.numbered, face, wanted.split,
-                   bearing, recipe.place)  # fmt: skip
+    job = LabelJob(
+        made,
+        wanted.copies or (batch.count if batch else 0) or 1,
+        batch.lot if batch else "",
+        wanted.numbered,
+        face,
+        wanted.split,
+        bearing,
+        recipe.place,
+    )
     return replace(job, code=press.code(job.mark))
 
 
@@ -130,12 +176,27 @@ def _told(press: Press, jobs: Iterable[tuple[Recipe, Batch | None, Declaration]]
         dishes[recipe.name] = digest
         numbers.append(number)
         if not number:
-            found.append(finding("printed-unsigned", recipe.place,
-                                 f"the labels of {recipe.name} (mark {mark}) are of a state that nobody has signed off",
-                                 "sign off a menu that holds it, then print again", recipe.name))  # fmt: skip
+            found.append(
+                finding(
+                    "printed-unsigned",
+                    recipe.place,
+                    f"the labels of {recipe.name} (mark {mark}) are of a state that nobody has signed off",
+                    "sign off a menu that holds it, then print again",
+                    recipe.name,
+                )
+            )
     mark, first = next(iter(marks.items()), ("", {}))
-    return {"law": press.wanted.law, "language": press.wanted.language, "mark": mark, "number": min(numbers, default=0),
-            **press.versions(), "batch": first.get("batch", ""), "lot": first.get("lot", ""), "marks": marks, "dishes": dishes}, tuple(found)  # fmt: skip
+    return {
+        "law": press.wanted.law,
+        "language": press.wanted.language,
+        "mark": mark,
+        "number": min(numbers, default=0),
+        **press.versions(),
+        "batch": first.get("batch", ""),
+        "lot": first.get("lot", ""),
+        "marks": marks,
+        "dishes": dishes,
+    }, tuple(found)
 
 
 def run_sheets(press: Press, jobs: Iterable[Job]) -> list[Printed]:
@@ -153,11 +214,22 @@ def run_sheets(press: Press, jobs: Iterable[Job]) -> list[Printed]:
             out.append(Printed(file, b"", (run.wrong,)))
             continue
         todo = [label_job(press, *job) for job in run.jobs]
-        pdf, found = run_sheet_pdf(todo, run.stock, looks, start=press.wanted.start, date=day_words(press.opened.date),
-                                   kitchen_name=press.opened.kitchen.name, page=press.wanted.page, language="en",
-                                   versions=press.version_words())  # fmt: skip
+        pdf, found = run_sheet_pdf(
+            todo,
+            run.stock,
+            looks,
+            start=press.wanted.start,
+            date=day_words(press.opened.date),
+            kitchen_name=press.opened.kitchen.name,
+            page=press.wanted.page,
+            language="en",
+            versions=press.version_words(),
+        )
         out.append(Printed(file, pdf, (*faults, *found), _told(press, run.jobs)[0]))
-    return [*out, *(Printed(f"{stem_of(recipe, batch)}-run-sheet.pdf", b"", _stops(recipe, one)) for recipe, batch, one in stopped)]
+    return [
+        *out,
+        *(Printed(f"{stem_of(recipe, batch)}-run-sheet.pdf", b"", _stops(press, recipe, one)) for recipe, batch, one in stopped),
+    ]
 
 
 def tray_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
@@ -166,14 +238,15 @@ def tray_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
 
     def made(recipe: Recipe, batch: Batch | None, one: Declaration, mark: str):
         note = f"Made by {batch.made_by}" if batch and batch.made_by else ""
-        return tray_label(one, _count(recipe, batch), note=note, copies=press.wanted.copies or 1, mark=mark,
-                          names=press.kind_names())
+        return tray_label(
+            one, _count(recipe, batch), note=note, copies=press.wanted.copies or 1, mark=mark, names=press.kind_names()
+        )
 
     return _kitchen_labels(press, jobs, "tray-labels", made)
 
 
 def tub_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
-    """By-date labels for tubs in the cold room. The date is the kitchen's own (``shelf life:`` or --use-by), else a line to write on."""
+    """By-date labels for tubs in the cold room. The date is the kitchen's own (``shelf life:``, --use-by), else a line to write on."""
     from labeller.printing.kitchen_labels import day_label
     from labeller.printing.words import day_words
 
@@ -183,8 +256,15 @@ def tub_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
         use_by = asked or one.durability or f"Use by {WRITE_IN}"
         by = batch.made_by if batch and batch.made_by else WRITE_IN[:6]
         lot = (batch.lot,) if batch and batch.lot else ()
-        return day_label(one, made=f"Made {day_words(day)}", use_by=use_by, by="by " + ", ".join((by, *lot)), copies=press.wanted.copies or 1,
-                         mark=mark, names=press.kind_names())  # fmt: skip
+        return day_label(
+            one,
+            made=f"Made {day_words(day)}",
+            use_by=use_by,
+            by="by " + ", ".join((by, *lot)),
+            copies=press.wanted.copies or 1,
+            mark=mark,
+            names=press.kind_names(),
+        )
 
     return _kitchen_labels(press, jobs, "tub-labels", made)
 
@@ -209,13 +289,32 @@ def _kitchen_labels(press: Press, jobs: Iterable[Job], what: str, made) -> list[
         return [Printed(f"{stem}.pdf", b"", (wrong,) if wrong else ())]
     entries = press.frozen([recipe.name for recipe, *_ in ready])
     mark = sheet_mark(stem, entries)
-    line = looks.words["mark"].format(kitchen=press.versions()["kitchen_version"][:8], data=press.versions()["data_version"][:8],
-                                      law=press.wanted.law.upper(), law_date=press.opened.date, mark=mark)  # fmt: skip
-    pdf, found = kitchen_labels_pdf([made(recipe, batch, one, line) for recipe, batch, one in ready], stock, looks, start=press.wanted.start,
-                                    offset=press.wanted.offset, date=press.opened.date, language=press.wanted.language, sheet=press.wanted.sheet,
-                                    title=what.replace("-", " ").capitalize())  # fmt: skip
-    told = {"law": press.wanted.law, "language": press.wanted.language, "mark": mark, "number": 0, **press.versions(),
-            "dishes": {entry["dish"]: entry["digest"] for entry in entries}}  # fmt: skip
+    line = looks.words["mark"].format(
+        kitchen=press.versions()["kitchen_version"][:8],
+        data=press.versions()["data_version"][:8],
+        law=press.wanted.law.upper(),
+        law_date=press.opened.date,
+        mark=mark,
+    )
+    pdf, found = kitchen_labels_pdf(
+        [made(recipe, batch, one, line) for recipe, batch, one in ready],
+        stock,
+        looks,
+        start=press.wanted.start,
+        offset=press.wanted.offset,
+        date=press.opened.date,
+        language=press.wanted.language,
+        sheet=press.wanted.sheet,
+        title=what.replace("-", " ").capitalize(),
+    )
+    told = {
+        "law": press.wanted.law,
+        "language": press.wanted.language,
+        "mark": mark,
+        "number": 0,
+        **press.versions(),
+        "dishes": {entry["dish"]: entry["digest"] for entry in entries},
+    }
     sheet = f"-sheet-{press.wanted.sheet}" if press.wanted.sheet else ""
     return [Printed(f"{stem}{sheet}.pdf", pdf, (*faults, *found), told)]
 

@@ -1,0 +1,146 @@
+"""What a newcomer tried on paper and in the files: labels that would say too little, slips in a command, words to type that were
+invented. Each case is common practice of kitchens and needs no source unless one is named."""
+
+from __future__ import annotations
+
+import pytest
+from paper import pages, squash
+from paper_kitchen import DAY, kitchen, printed
+
+from labeller.serving.cli import main
+
+FRIED = (
+    "- dish: hazelnut tartlet=>- dish: squid\n  portion:\n    - beetroot: 10 g\n  equipment: [deep fryer]\n"
+    "- dish: hazelnut tartlet\n  equipment: [deep fryer]"
+)
+SQUID = "  - deep fryer: {oil changed: 2026-11-24}=>  - deep fryer: {oil changed: 2026-11-24, also cooks: [cod]}"
+COD = (
+    "- product: hazelnut=>- product: cod\n  ingredients on pack: COD (FISH)\n  contains: [cod]\n  may contain: none\n"
+    '  evidence: {kind: pack, checked: 2026-11-01, by: RM}\n  food: "15015"\n- product: hazelnut'
+)
+ONE = ("labels", "--batch", "hazelnut boxes")
+
+
+def met_cod(folder, **more):
+    """A kitchen whose hazelnut tartlets go through a fryer that cooks cod."""
+    folder = kitchen(folder, kitchen=SQUID, larder=COD, all=FRIED)
+    for old, new in more.get("recipes", ()):
+        path = folder / "recipes" / "all.yaml"
+        text = path.read_text(encoding="utf-8")
+        assert old in text
+        path.write_text(text.replace(old, new), encoding="utf-8")
+    return folder
+
+
+# Labels of packs whose cross-contact nobody has assessed
+
+
+def test_a_pack_that_met_fish_gets_no_label_without_an_assessment(tmp_path, capsys):
+    code, files = printed(met_cod(tmp_path / "k"), *ONE)
+    told = capsys.readouterr().err
+    assert code == 1 and not files
+    assert "STOP" in told and "cross-contact-not-assessed" in told and "cod" in told and "--accept-unassessed" in told
+
+
+def test_the_other_pack_of_the_day_is_printed_and_the_refused_one_is_told(tmp_path, capsys):
+    code, files = printed(met_cod(tmp_path / "k"), "labels")
+    text = squash("".join(page.text() for page in pages(files["plain-boxes-labels.pdf"])))
+    assert code == 1 and list(files) == ["plain-boxes-labels.pdf"] and "LotL2" in text
+    assert "cross-contact-not-assessed" in capsys.readouterr().err
+
+
+def test_accepted_with_a_name_it_prints_and_says_who_took_it_on(tmp_path, capsys):
+    folder = met_cod(tmp_path / "k")
+    code, files = printed(folder, *ONE, "--accept-unassessed", "fryer drained at noon, by R. Moss")
+    told = capsys.readouterr().out
+    assert code == 0 and list(files) == ["hazelnut-boxes-labels.pdf"]
+    assert "cross-contact-accepted" in told and "R. Moss" in told and "cod" in told
+
+
+@pytest.mark.parametrize("words", ["", "drained", "by R. Moss", "drained by "])
+def test_accepted_by_nobody_is_refused(tmp_path, capsys, words):
+    code, files = printed(met_cod(tmp_path / "k"), *ONE, "--accept-unassessed", words)
+    assert code == 1 and not files and "name-needed" in capsys.readouterr().err
+
+
+def test_a_recorded_assessment_lets_the_label_print_with_its_warning(tmp_path, capsys):
+    change = ("  largest side: 60 cm2", "  largest side: 60 cm2\n  may contain: [fish]\n  risk assessed: RM 2026-11-20")
+    code, files = printed(met_cod(tmp_path / "k", recipes=[change]), *ONE)
+    text = squash("".join(page.text() for page in pages(files["hazelnut-boxes-labels.pdf"])))
+    assert code == 0 and "Maycontain:fish" in text and "cross-contact" not in capsys.readouterr().out
+
+
+def test_fried_without_a_word_on_the_fryer_is_not_assessed_either(tmp_path, capsys):
+    folder = met_cod(
+        tmp_path / "k",
+        recipes=[("- dish: hazelnut tartlet\n  equipment: [deep fryer]", "- dish: hazelnut tartlet\n  method: deep-fried")],
+    )
+    code, files = printed(folder, *ONE)
+    assert code == 1 and not files and "cross-contact-not-assessed" in capsys.readouterr().err
+
+
+def test_doubts_of_a_packs_declaration_are_told_with_its_labels(tmp_path, capsys):
+    """Regulation (EU) No 1169/2011, Annex X: a label without its date lacks a mandatory particular (UK law keeps the list)."""
+    life = "  sold: prepacked for direct sale\n  shelf life: {use by: 2 days, from: packing, set by: RM}\n"
+    life += "  net weight: {at least: 180 g}"
+    folder = kitchen(tmp_path / "k", all=f"{life}=>  sold: prepacked\n  net weight: {{at least: 180 g}}")
+    _, files = printed(folder, *ONE)
+    told = "".join(capsys.readouterr())
+    assert files and "particular-missing" in told and "pack-figure-not-whole" in told, "why there is no table is told too"
+
+
+# Slips in a command
+
+
+@pytest.mark.parametrize("copies", ["0", "-3", "5001", "99999999"])
+def test_copies_that_no_run_has(tmp_path, capsys, copies):
+    code, files = printed(kitchen(tmp_path / "k"), *ONE, "--copies", copies)
+    told = capsys.readouterr().err
+    assert code == 1 and not files and "copies-outside" in told and "from 1 to 5000" in " ".join(told.split())
+
+
+def test_a_count_in_the_batch_that_no_run_has(tmp_path, capsys):
+    code, files = printed(kitchen(tmp_path / "k", day="count: 20=>count: 200000"), *ONE)
+    assert code == 1 and not files and "copies-outside" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("offset", "told_mm"), [(("200", "0"), "200 mm to the right"), (("0", "-50"), "50 mm up"), (("-6", "0"), "6 mm to the left")]
+)
+def test_an_offset_off_the_page(tmp_path, capsys, offset, told_mm):
+    code, files = printed(kitchen(tmp_path / "k"), *ONE, "--offset", *offset)
+    told = " ".join(capsys.readouterr().out.split())
+    assert code == 1 and not files and "label-offset-outside" in told and told_mm in told
+
+
+def test_an_offset_within_the_margin_prints(tmp_path):
+    assert printed(kitchen(tmp_path / "k"), *ONE, "--offset", "1.5", "-2")[0] == 0
+
+
+@pytest.mark.parametrize(
+    "slip",
+    [("--copies", "-3"), ("--start", "99"), ("--stock", "nowhere"), ("--offset", "300", "0"), ("--stock", "A4 38.1 x 21.2")],
+)
+def test_a_slip_in_a_command_leaves_the_good_print_where_it_is(tmp_path, capsys, slip):
+    folder, out = kitchen(tmp_path / "k"), tmp_path / "out"
+    words = ["print", *ONE, "--kitchen", str(folder), "--date", DAY, "--out", str(out)]
+    assert main(words) == 0
+    good = (out / "hazelnut-boxes-labels.pdf").read_bytes()
+    assert main([*words, *slip]) == 1
+    assert (out / "hazelnut-boxes-labels.pdf").read_bytes() == good and not (out / "void").exists()
+    assert "moved aside" not in capsys.readouterr().out
+
+
+def test_a_print_that_no_longer_holds_is_still_moved_aside(tmp_path, capsys):
+    folder, out = kitchen(tmp_path / "k"), tmp_path / "out"
+    words = ["print", *ONE, "--kitchen", str(folder), "--date", DAY, "--out", str(out)]
+    assert main(words) == 0
+    larder = folder / "products" / "larder.yaml"
+    larder.write_text(
+        larder.read_text(encoding="utf-8").replace(
+            "- product: hazelnut", "- product: hazelnut\n  recall: lot 3, undeclared peanut"
+        ),
+        encoding="utf-8",
+    )
+    assert main(words) == 1
+    assert not (out / "hazelnut-boxes-labels.pdf").exists() and (out / "void" / "hazelnut-boxes-labels.1.pdf").exists()
