@@ -33,7 +33,7 @@ def read_product(entry: Entry) -> Product:
         name=entry.subject, place=entry.place,
         also_called=entry.names("also called") or (),
         supplier=entry.text("supplier"),
-        label_text=" ".join(entry.text("ingredients on pack").split()),
+        label_text=whole_words(entry.text("ingredients on pack")),
         contains=entry.names("contains"),
         may_contain=entry.names("may contain"),
         evidence=_evidence(entry),
@@ -49,6 +49,23 @@ def read_product(entry: Entry) -> Product:
         recall=entry.text("recall"),
         label_name=entry.name("label name"),
     )  # fmt: skip
+
+
+# A hyphen behind one of these belongs to the word ("full-fat"); behind any other the line was broken ("cel- ery").
+_HYPHENATED = frozenset((
+    "full", "semi", "non", "low", "half", "free", "gluten", "milk", "egg", "soy", "soya", "wheat", "whole", "self", "sugar", "fat",
+    "high", "well", "pre", "sun", "oven", "freeze", "cold", "slow", "fresh", "air", "dry", "multi", "anti", "lactose", "dairy",
+))  # fmt: skip
+_BROKEN = r"([^\W\d_]+)[-\u2010\u00ad] (?!(?:and|or|und|oder|et|ou|e|y|en|of)\b)(?=[^\W\d_])"
+
+
+def whole_words(text: str) -> str:
+    """A printed text on one line; a word that was divided at the end of a line is whole again."""
+    text = " ".join(text.split())
+    if "- " not in text and "\u2010 " not in text and "\u00ad" not in text:
+        return text
+    joined = re.sub(_BROKEN, lambda hit: hit[1] + ("-" if hit[1].lower() in _HYPHENATED else ""), text)
+    return joined.replace("\u00ad", "")
 
 
 def _evidence(entry: Entry) -> Evidence | None:

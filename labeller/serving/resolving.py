@@ -8,6 +8,7 @@ from labeller.terms.allergens import AllergenFact, LabelReading
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.foods import Food
 from labeller.terms.kitchen import Kitchen, Line, Product, Recipe
+from labeller.terms.lexicon import Lexicon
 from labeller.terms.mass import Ref
 from labeller.terms.words import normalise
 from labeller.working.allergens import Subject, ingredient_facts
@@ -129,16 +130,59 @@ class Names:
         row = self.tables.food_kinds.of(food.ndb or food.code) if food and not meaning.stand_in and self._row_counts(product, single) else None
         text = product.label_text if product and product.label_text else known
         reading: LabelReading = read_label(text, self.tables.lexicon)
+        unknown = unreadable(text, reading) if product and product.label_text else ()
         return Subject(
             name=name, place=place, product=product, food=food.code if food else "", row_words=food.description if food else "",
             contains=row.contains if row else (), usual=row.usual if row else (), possible=row.possible if row else (),
             hidden=hidden_for(known, self.tables.hidden), reading=reading if product is None or product.label_text else None,
-            single=single)  # fmt: skip
+            single=single, unknown=unknown, near=near_allergens(unknown, self.tables.lexicon),
+            row_says=self._row_says(product, food, meaning))  # fmt: skip
+
+    def _row_says(self, product: Product | None, food: Food | None, meaning: Meaning) -> tuple[str, ...]:
+        """Kinds of the row that a product with papers of its own takes its figures from; none of a row that only stands in:
+        one of a near food, or of a class ("beer") where the product brings figures of its own."""
+        if product is None or food is None or meaning.stand_in:
+            return ()
+        row = self.tables.food_kinds.of(food.ndb or food.code)
+        return row.contains if row and (row.basis in ("identity", "description") or not product.nutrition) else ()
 
     @staticmethod
     def _row_counts(product: Product | None, single: bool) -> bool:
         """A row stands for what a bare name is; beside a product's own papers it is only a source of figures."""
         return product is None or single or (product.contains is None and not product.label_text)
+
+
+_LOOK_ALIKE = str.maketrans("асеорхуікмтнвαεοριτνκυ", "aceopxyikmthbaeopitvku")  # Cyrillic and Greek letters, common practice
+_NEAR = 0.74  # "mlik" and "milk" are 0.75 alike
+
+
+def unreadable(text: str, reading: LabelReading) -> tuple[str, ...]:
+    """Words of a printed text that can't be read: those that are not known, and those that mix the letters of two scripts."""
+    mixed = () if text.isascii() else [word.strip(".,;:()[]*") for word in text.split() if _is_mixed(word)]
+    return tuple(dict.fromkeys([*reading.unknown, *mixed]))
+
+
+def _is_mixed(word: str) -> bool:
+    letters = [letter for letter in word.lower() if letter.isalpha()]
+    foreign = sum("\u0370" <= letter <= "\u04ff" for letter in letters)
+    return 0 < foreign < len(letters)
+
+
+def near_allergens(words: tuple[str, ...], lexicon: Lexicon) -> tuple[tuple[str, str, str], ...]:
+    """(word, the allergen's word it looks like, its kind) of those words that look like one."""
+    if not words:
+        return ()
+    from difflib import get_close_matches
+
+    known = {phrase: entry.contains for phrase, entry in lexicon.phrases.items()
+             if entry.contains and " " not in phrase and len(phrase) > 3 and entry.role in ("whole", "name", "group", "product")
+             and entry.language in ("", "en")}  # fmt: skip
+    found = []
+    for word in words:
+        plain = normalise(word.lower().translate(_LOOK_ALIKE))
+        near = get_close_matches(plain, [each for each in known if abs(len(each) - len(plain)) < 3], n=1, cutoff=_NEAR)
+        found += [(word, near[0], kind) for kind in known[near[0]]] if near else []
+    return tuple(found)
 
 
 def _by_word(entries: dict) -> dict:

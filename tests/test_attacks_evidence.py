@@ -1,0 +1,103 @@
+"""What a newcomer wrote to get a false "nothing on record": each must end in a doubt, never in silence.
+
+The rule under test is the client's own ("a jar whose label nobody has read is never shown as free of anything"); which words
+name which foods is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from labeller.reading.products import whole_words
+from labeller.serving.pipeline import open_kitchen
+from labeller.serving.tables import Tables
+from labeller.terms.allergens import CONTAINS, GROUPS, NOT_CONFIRMED
+from labeller.working.allergens import kinds_named
+
+DAY = "2026-11-25"
+TABLES = Tables()
+DEMO = Path(__file__).resolve().parents[1] / "templates" / "kitchen"
+PAPER = "  evidence: {kind: pack, checked: 2026-11-20, by: RM}\n"
+
+
+def made(folder: Path, product: str, dish: str = "- dish: plate\n  serves: 1\n  equipment: none shared\n  portion:\n    - paste: 50 g\n",
+         kitchen: str = "kitchen: Test\nlaw: uk\n"):  # fmt: skip
+    """A kitchen of one product and one dish, written and read back."""
+    for name, text in (("kitchen.yaml", kitchen), ("products/shelf.yaml", product), ("recipes/plates.yaml", dish),
+                       ("menus/menu.yaml", "menu: Test\nfrom: 2026-11-01\nuntil: 2026-12-31\ncourses:\n  - plate\n")):  # fmt: skip
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return open_kitchen(folder, DAY)
+
+
+def told(kitchen, dish: str = "plate"):
+    recipe = kitchen.kitchen.recipes[dish]
+    facts: dict[str, set[str]] = {}
+    for fact in kitchen.workshop.facts(recipe):
+        facts.setdefault(fact.kind, set()).add(fact.state)
+    return facts, {each.code: each for each in kitchen.workshop.findings_of(recipe)}
+
+
+def jar(pack: str = "", more: str = "", name: str = "paste") -> str:
+    return f"- product: {name}\n" + (f"  ingredients on pack: {pack}\n" if pack else "") + more + PAPER
+
+
+def test_words_of_a_pack_that_nobody_can_read_confirm_nothing(tmp_path) -> None:
+    facts, findings = told(made(tmp_path, jar("water, skimmed mlik powder, baharat, sesme seeds")))
+    assert all(NOT_CONFIRMED in facts[group] for group in GROUPS)
+    found = findings["pack-words-unknown"]
+    assert found.severity == "doubt"
+    assert all(words in found.text for words in ('"baharat"', '"sesme" (sesame?)', '"mlik" (milk?)'))
+
+
+def test_letters_of_another_script_are_words_that_nobody_can_read(tmp_path) -> None:
+    facts, findings = told(made(tmp_path, jar("water, s\u0435same, salt")))  # a Cyrillic letter in the middle
+    assert facts["sesame"] == {NOT_CONFIRMED} and "(sesame?)" in findings["pack-words-unknown"].text
+
+
+def test_a_declared_product_keeps_its_word_unless_a_near_miss_contradicts_it(tmp_path) -> None:
+    facts, findings = told(made(tmp_path, jar("water, baharat, salt", "  contains: none\n")))
+    assert not facts and findings["pack-words-noted"].severity == "note"
+    facts, findings = told(made(tmp_path, jar("water, sesme seeds", "  contains: none\n")))
+    assert facts == {"sesame": {NOT_CONFIRMED}} and findings["pack-words-unknown"].severity == "doubt"
+    facts, findings = told(made(tmp_path, jar("water, sesme seeds", "  contains: [sesame]\n")))
+    assert facts == {"sesame": {CONTAINS}} and "pack-words-unknown" not in findings
+
+
+def test_every_word_of_the_demo_kitchen_is_known() -> None:
+    kitchen = open_kitchen(DEMO, DAY)
+    codes = {each.code for recipe in kitchen.kitchen.recipes.values() for each in kitchen.workshop.findings_of(recipe)}
+    assert not codes & {"pack-words-unknown", "pack-words-noted", "row-says-otherwise"}
+
+
+@pytest.mark.parametrize("pack", ["water, cel-\n    ery, salt", "|\n    water, cel-\n    ery, salt", "water, CEL-\n    ERY, salt"])
+def test_a_word_divided_at_the_end_of_a_line_is_whole(tmp_path, pack: str) -> None:
+    assert CONTAINS in told(made(tmp_path, jar(pack)))[0]["celery"]
+
+
+def test_a_hyphen_that_belongs_to_the_word_stays() -> None:
+    assert whole_words("full-\nfat milk, milk- and egg-free pea-\nnuts") == "full-fat milk, milk- and egg-free peanuts"
+
+
+def test_a_row_that_contradicts_the_papers_is_a_doubt(tmp_path) -> None:
+    facts, findings = told(made(tmp_path, jar("", "  contains: none\n  food: \"12023\"\n")))  # SR28 12023: sesame seeds, whole, dried
+    assert facts["sesame"] == {NOT_CONFIRMED} and findings["row-says-otherwise"].severity == "doubt"
+    facts, findings = told(made(tmp_path, jar("sesame seeds", "  contains: [sesame]\n  food: \"12023\"\n")))
+    assert "row-says-otherwise" not in findings
+
+
+def test_praline_may_be_hazelnut_almond_or_pecan(tmp_path) -> None:
+    facts, _ = told(made(tmp_path, jar("sugar, praline")))  # pecan in the United States, hazelnut or almond in Europe
+    assert all(NOT_CONFIRMED in facts[kind] for kind in ("hazelnut", "almond", "pecan"))
+
+
+@pytest.mark.parametrize(("word", "kinds"), [
+    ("tree nuts", {"tree_nuts"}), ("shellfish", {"crustaceans", "molluscs"}), ("soya", {"soybeans"}), ("egg", {"eggs"}),
+    ("sulfites", {"sulphites"}), ("brazil nut", {"brazil"}), ("Prawns", {"prawn"}), ("almonds", {"almond"}), ("dairy", {"milk"}),
+    ("seseme", set()), ("sun", set()),
+])  # fmt: skip
+def test_words_of_contains_are_taken_as_cooks_write_them(word: str, kinds: set[str]) -> None:
+    assert set(kinds_named(word, TABLES.kinds)) == kinds
