@@ -58,9 +58,12 @@ def main(tool: str) -> None:
         run(tool, "guest", "--avoid", "celery, sesame", *kitchen, *DAY)
         run(tool, "guest", "--avoid", "shellfish", "--avoid", "peanut, coeliac", "--format", "json", *kitchen, *DAY)
         run(tool, "guest", "--avoid", "sesme", *kitchen, *DAY, code=1)
-        for what in ("matrix", "cards", "floor-page", "recipe-cards", "records", "test-print", "labels", "all"):
+        for what in ("matrix", "cards", "floor-page", "recipe-cards", "records", "test-print", "labels", "run-sheet", "tray-labels", "tub-labels", "box-card", "all"):
             run(tool, "print", what, *kitchen, *DAY)
         run(tool, "print", "ticket", "--avoid", "milk", "--table", "4", *kitchen, *DAY)
+        run(tool, "print", "ticket", "--avoid", "celery", "--page", "80 mm", "--language", "de", *kitchen, *DAY)
+        run(tool, "print", "cards", "--language", "en,fr", *kitchen, *DAY)
+        run(tool, "print", "labels", "--sheet", "2", *kitchen, *DAY)
         run(tool, "print", "matrix", "--page", "Letter", "--law", "us", *kitchen, *DAY)
         run(tool, "match", *kitchen)
         run(tool, "foods", "plain", "flour")
