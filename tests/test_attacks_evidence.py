@@ -70,7 +70,7 @@ def test_a_declared_product_keeps_its_word_unless_a_near_miss_contradicts_it(tmp
 def test_every_word_of_the_demo_kitchen_is_known() -> None:
     kitchen = open_kitchen(DEMO, DAY)
     codes = {each.code for recipe in kitchen.kitchen.recipes.values() for each in kitchen.workshop.findings_of(recipe)}
-    assert not codes & {"pack-words-unknown", "pack-words-noted", "row-says-otherwise"}
+    assert not codes & {"pack-words-unknown", "pack-words-noted", "row-says-otherwise", "words-name-an-allergen"}
 
 
 @pytest.mark.parametrize("pack", ["water, cel-\n    ery, salt", "|\n    water, cel-\n    ery, salt", "water, CEL-\n    ERY, salt"])
@@ -101,3 +101,23 @@ def test_praline_may_be_hazelnut_almond_or_pecan(tmp_path) -> None:
 ])  # fmt: skip
 def test_words_of_contains_are_taken_as_cooks_write_them(word: str, kinds: set[str]) -> None:
     assert set(kinds_named(word, TABLES.kinds)) == kinds
+
+
+PLAIN = "- dish: {name}\n  serves: 1\n  equipment: none shared\n{more}  portion:\n    - carrot: 50 g\n"
+
+
+@pytest.mark.parametrize(("name", "more", "kind"), [
+    ("sesame prawn carrots", "", "prawn"), ("sesame prawn carrots", "", "sesame"),
+    ("plate", "  description: with toasted sesame and prawns\n", "sesame"), ("plate", "  method: fried in peanut oil\n", "peanuts"),
+    ("plate", "  method: tossed in sesame oil\n", "sesame"), ("plate", "  also called: [carrot and walnut]\n", "walnut"),
+])  # fmt: skip
+def test_words_that_name_an_allergen_no_line_holds(tmp_path, name: str, more: str, kind: str) -> None:
+    kitchen = made(tmp_path, "[]\n", PLAIN.format(name=name, more=more))
+    facts, findings = told(kitchen, name)
+    assert NOT_CONFIRMED in facts[kind] and findings["words-name-an-allergen"].severity == "doubt"
+
+
+@pytest.mark.parametrize("name", ["carrot and buckwheat", "butter bean carrot", "butternut squash", "oyster mushroom", "coconut"])
+def test_words_that_only_look_like_an_allergen_are_left_alone(tmp_path, name: str) -> None:
+    facts, _ = told(made(tmp_path, "[]\n", PLAIN.format(name=name, more="  method: use the fish slice\n")), name)
+    assert not set(facts) & {"wheat", "milk", "butternut", "molluscs", "oyster", "fish"}

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from msgspec.structs import replace
 
 from labeller.serving.resolving import Meaning, Names, line_key
+from labeller.serving.worded import named_in_words
 from labeller.terms.allergens import CONTAINS, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
 from labeller.terms.findings import STOP, Finding
@@ -46,6 +47,7 @@ class Workshop:
         self._leaf_contents: dict[Ref, Content | None] = {}
         self._facts: dict[str, tuple[AllergenFact, ...]] = {}
         self._met: dict[str, contact.Met] | None = None
+        self._worded: dict[str, tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]] = {}
 
     # What lines are -----------------------------------------------------------------------------------------------------
 
@@ -269,14 +271,27 @@ class Workshop:
         met = self.met() if recipe.equipment else {}
         coded = (self.tables.cooking.treatment_words(line.cooked_as) for line in recipe.lines if line.cooked_as.isdigit())
         equipment = contact.equipment_facts(recipe, met, family, self.date) + contact.unrecorded_facts(recipe, coded)
-        facts = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=True), equipment, self.tables.kinds)
+        facts = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=True),
+                                     [*equipment, *self.worded(recipe)[0]], self.tables.kinds)  # fmt: skip
         if own:
             self._facts[recipe.name] = facts
         return facts
 
     def food_facts(self, recipe: Recipe) -> tuple[AllergenFact, ...]:
         """Facts of what a recipe is made of, no equipment: what it brings to a fryer."""
-        return contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=False), (), self.tables.kinds)
+        return contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=False), self.worded(recipe)[0],
+                                    self.tables.kinds)  # fmt: skip
+
+    def worded(self, recipe: Recipe) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:
+        """Allergens that the recipe's own words name and its lines don't hold. Of a plate made with a change the words are compared
+        with the plate as written, of which they speak."""
+        recipe = self.kitchen.recipes.get(recipe.name, recipe)
+        if recipe.name not in self._worded:
+            named = named_in_words(recipe, self.tables.lexicon, self.names.recipe)
+            made = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=False), (),
+                                        self.tables.kinds) if named else ()  # fmt: skip
+            self._worded[recipe.name] = contact.worded(recipe, named, made, self.tables.kinds)
+        return self._worded[recipe.name]
 
     def _facts_of_line(self, recipe: Recipe, name: str, with_equipment: bool) -> tuple[AllergenFact, ...]:
         line = next((line for line in recipe.lines if line.name == name), None)
@@ -315,7 +330,7 @@ class Workshop:
             found += [*problems, *batches[each.name].findings, *self._far_ends(each, batches), *contact.equipment_findings(self.kitchen, each, self.date)]
             found += [*self._trimmed(each, inputs), *self._cooking_water(each, inputs)]
             words |= self._words(each)
-            found += self._ingredient_findings(each)
+            found += [*self._ingredient_findings(each), *self.worded(each)[1]]
         contents = self.contents(family, batches, memo=True)
         for name in family:
             found += water_findings(batches[name], contents[name], family[name].place)

@@ -439,6 +439,25 @@ def recipe_facts(recipe: Recipe, facts_of_line: Callable[[str], tuple[AllergenFa
     return tidy(under(recipe.name, facts) + list(equipment), kinds)
 
 
+def worded(recipe: Recipe, named: Iterable[tuple[str, str, str]], facts: Iterable[AllergenFact],
+           kinds: Mapping[str, Kind]) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:  # fmt: skip
+    """What the words of a recipe name and none of its own facts hold: not confirmed, and a doubt.
+
+    named: (where, words, kind), as read. facts: of what the recipe is made of.
+    """
+    held = {fact.kind for fact in facts if fact.state in (*HELD, MAY_CONTAIN)}
+    found: list[AllergenFact] = []
+    told: list[Finding] = []
+    for where, words, kind in named:
+        if _covered(kind, held, kinds):
+            continue
+        found.append(AllergenFact(kind, NOT_CONFIRMED, UNSETTLED, f"{where} says \"{words}\"", (recipe.name,), recipe.place))
+        told.append(finding("words-name-an-allergen", recipe.place,
+                            f"\"{recipe.name}\": {where} says \"{words}\", and no ingredient holds {kinds[kind].name}",
+                            "add the missing line, or say it without the word", recipe.name))  # fmt: skip
+    return tuple(found), tuple(told)
+
+
 def evidence_findings(kitchen: Kitchen, today: str, months: int = 12, many: int = 12) -> tuple[Finding, ...]:
     """Evidence that is old, dated ahead, or given for many products on one day by one hand.
 
