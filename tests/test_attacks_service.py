@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from labeller.serving.guest import answers, states_of
+from labeller.serving.guest import answers, options_of, states_of
 from labeller.serving.pipeline import Opened, everything_found, open_kitchen
 from labeller.serving.verbs_guest import seat
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, GROUPS, NOT_CONFIRMED
@@ -100,3 +100,104 @@ def test_a_line_cooked_in_oil_or_water_names_its_equipment_or_nothing_is_confirm
     assert verdict(opened, "plate", "squid") != NOTHING_ON_RECORD
     alone = written({"recipes/a.yaml": dish + "  equipment: none shared\n"})
     assert "crustaceans" not in states(alone, "plate")
+
+
+# Tonight's substitutes ----------------------------------------------------------------------------------------------------
+
+SAUCED = """- recipe: green sauce
+  ingredients:
+    - parsley: 100 g
+    - rapeseed oils: 100 g
+- dish: plate
+  portion:
+    - green sauce: 30 g
+    - potato: {amount: 100 g, instead: rapeseed oil}
+- dish: other
+  portion:
+    - carrot: 100 g
+"""
+TAHINI = "- product: tahini\n  ingredients on pack: sesame seeds\n  evidence: {kind: pack, checked: 2026-11-20, by: RM}\n"
+
+
+def tonight(pairs: str, date: str = f"  date: {DAY}\n") -> str:
+    return f"- batch: tonight\n{date}  substitutes: {{{pairs}}}\n"
+
+
+@pytest.mark.parametrize("old", ["rapeseed oils", "Rapeseed Oil", "rapeseed  oil", "RAPESEED OILS", "canola oil"])
+def test_a_substitute_is_matched_as_lines_are(written, old: str) -> None:
+    files = {"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI + "- product: rapeseed oil\n  also called: [canola oil]\n"}
+    opened = written({**files, "batches/a.yaml": tonight(f"{old}: tahini")})
+    assert states(opened, "plate")["sesame"] == CONTAINS and "substitute-matches-nothing" not in codes(opened, "plate")
+
+
+def test_a_substitute_that_matches_nothing_stops_every_dish(written) -> None:
+    opened = written({"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI, "batches/a.yaml": tonight("rapesed oil: tahini"),
+                      "menus/a.yaml": MENU.format(first=DAY, last=DAY, dish="plate")})  # fmt: skip
+    for dish in ("plate", "other"):
+        assert "substitute-matches-nothing" in codes(opened, dish) and opened.workshop.record(opened.kitchen.recipes[dish]).stopped
+    assert verdict(opened, "plate", "sesame") != NOTHING_ON_RECORD
+
+
+@pytest.mark.parametrize("batch", [
+    tonight("rapeseed oil: tahini", ""), tonight("rapeseed oil: tahini", "  date: tonight\n"), tonight("rapeseed oil: tahini", "  date:\n"),
+    tonight("rapeseed oil: tahini") + tonight("parsley: tahini"),  # one name: the second is not read
+    tonight("rapeseed oil: [tahini]"), tonight("rapeseed oil:"), "- batch: tonight\n  substitutes:\n\t- rapeseed oil: tahini\n",
+    "- batch:\n  date: 2026-11-25\n  substitutes: {rapeseed oil: tahini}\n", "- substitutes: {rapeseed oil: tahini}\n  date: 2026-11-25\n",
+    "rapeseed oil: tahini tonight\n", "just use tahini tonight\n", tonight("rapeseed oil: tahini").replace("substitutes", "substitute"),
+    tonight("rapeseed oil: tahini") + tonight("Rapeseed Oil: butter").replace("- batch: tonight", "- batch: tonight too"),
+    "- batch: tonight\n  date: 2026-11-25\n  substitutes: {rapeseed oil: tahini}\n  batch: late\n  date: 2026-11-25\n"])  # fmt: skip
+def test_a_batch_that_can_not_be_trusted_stops_every_dish(written, batch: str) -> None:
+    opened = written({"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI, "batches/a.yaml": batch})
+    assert all(opened.workshop.record(opened.kitchen.recipes[dish]).stopped for dish in ("plate", "other"))
+
+
+@pytest.mark.parametrize(("day", "said"), [("2026-11-24", True), ("2026-11-23", True), ("2026-11-22", False), ("2026-11-26", False)])
+def test_a_batch_of_another_day_is_not_in_force(written, day: str, said: bool) -> None:
+    batch = tonight("rapeseed oil: tahini", f"  date: {day}\n")
+    opened = written({"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI, "batches/a.yaml": batch})
+    assert states(opened, "plate").get("sesame") != CONTAINS and not opened.workshop.record(opened.kitchen.recipes["other"]).stopped
+    assert ("substitute-fell-back" in {each.code for each in everything_found(opened)}) == said
+
+
+def test_a_substitute_reaches_the_alternative_that_a_guest_is_offered(written) -> None:
+    dish = "- dish: plate\n  portion:\n    - carrot: 100 g\n    - celery: {amount: 50 g, instead: fennel}\n"
+    opened = written({"recipes/a.yaml": dish, "products/a.yaml": TAHINI, "batches/a.yaml": tonight("fennel: tahini")})
+    assert "substitute-matches-nothing" not in codes(opened, "plate")
+    plain, other = options_of(opened.workshop, opened.kitchen.recipes["plate"])
+    assert plain.changes == () and other.changes[0].with_ == "tahini" and other.states["sesame"].state == CONTAINS
+
+
+def test_leaving_one_line_off_leaves_its_substituted_namesake_on(written) -> None:
+    dish = "- dish: plate\n  portion:\n    - tahini: {amount: 9 g, leave off: yes}\n    - butter: 9 g\n    - carrot: 50 g\n"
+    opened = written({"recipes/a.yaml": dish, "products/a.yaml": TAHINI, "batches/a.yaml": tonight("butter: tahini")})
+    options = options_of(opened.workshop, opened.kitchen.recipes["plate"])
+    assert len(options) == 2 and {option.states["sesame"].state for option in options} == {CONTAINS}
+
+
+def test_a_substitute_reaches_what_shared_equipment_also_cooks(written) -> None:
+    opened = written({"kitchen.yaml": fryer("[Rapeseed oils]"), "recipes/a.yaml": CHIPS, "products/a.yaml": TAHINI,
+                      "batches/a.yaml": tonight("rapeseed oil: tahini")})  # fmt: skip
+    assert states(opened, "chips")["sesame"] == CROSS_CONTACT
+
+
+def test_a_substitute_reaches_trimmed_parts_quid_and_what_is_poured_off(written) -> None:
+    text = """- recipe: roast
+  ingredients:
+    - beef: {amount: 1 kg, trim: 10 %, trim becomes: trimmings}
+- recipe: stock
+  ingredients:
+    - trimmings: 100 g
+    - water: 1 l
+    - butter: 10 g
+  poured off: {lines: [butter], stays in: 10 %}
+  makes: 900 g
+  loss: evaporated
+- dish: plate
+  portion:
+    - stock: 100 g
+  show percentage of: [butter]
+"""
+    opened = written({"recipes/a.yaml": text, "products/a.yaml": TAHINI, "batches/a.yaml": tonight("beef: tahini, butter: margarine")})
+    assert states(opened, "plate")["sesame"] == CONTAINS
+    assert opened.kitchen.recipes["stock"].poured_off[0].lines == ("margarine",)
+    assert opened.kitchen.recipes["plate"].quid == ("margarine",)

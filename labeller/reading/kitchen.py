@@ -20,7 +20,7 @@ from labeller.reading.nodes import Notes, Page, place_of, read_page
 from labeller.reading.products import read_product
 from labeller.reading.recipes import husk, read_recipe
 from labeller.reading.service_files import read_batch, read_match, read_menu
-from labeller.terms.findings import Finding, Place
+from labeller.terms.findings import STOP, Finding, Place
 from labeller.terms.kitchen import Kitchen, Product, Recipe
 from labeller.terms.words import normalise
 
@@ -49,8 +49,15 @@ def read_kitchen(folder: Path) -> tuple[Kitchen | None, tuple[Finding, ...]]:
         return None, tuple(notes.findings)
     reader = _Reader(folder, notes)
     kitchen = reader.read()
+    notes.findings[:] = [_anyones(each) for each in notes.findings]
     check_kitchen(kitchen, notes)
     return kitchen, tuple(sorted(dict.fromkeys(notes.findings), key=lambda one: one.place))
+
+
+def _anyones(each: Finding) -> Finding:
+    """What could not be read of the batches may have been tonight's substitutes: it can touch any dish, so it has no subject."""
+    lost = each.place.file.startswith("batches/") and each.severity == STOP
+    return replace(each, subject="") if lost else each
 
 
 class _Reader:

@@ -8,7 +8,8 @@ from msgspec import Struct
 
 from labeller.serving.guest import states_of
 from labeller.serving.pipeline import Opened, dishes
-from labeller.serving.workshop import Workshop, with_substitutes
+from labeller.serving.substitutes import names_in, with_substitutes, words_of
+from labeller.serving.workshop import Workshop
 from labeller.terms.allergens import CONTAINS, GROUPS, NONE_ON_RECORD, RANK, TO_CONFIRM
 from labeller.terms.floor import OptionState
 from labeller.terms.kitchen import Recipe
@@ -34,11 +35,10 @@ class Difference(Struct, frozen=True):
 
 def users(opened: Opened, name: str) -> tuple[Recipe, ...]:
     """Dishes and packs that use an ingredient, however deep."""
-    word = normalise(name)
+    words = words_of(opened.kitchen, name)
 
     def holds(recipe: Recipe) -> bool:
-        names = [line.name for line in recipe.lines] + ([recipe.fried_in.oil] if recipe.fried_in else [])
-        return any(normalise(each) == word for each in names)
+        return any(normalise(each) in words for each in names_in(recipe))
 
     family = opened.workshop.family
     return tuple(dish for dish in dishes(opened.kitchen) if any(holds(each) for each in family(dish).values()))
@@ -46,22 +46,27 @@ def users(opened: Opened, name: str) -> tuple[Recipe, ...]:
 
 def compared(opened: Opened, old: str, new: str) -> tuple[Difference, ...]:
     """Every dish that uses ``old``, worked out again with ``new`` in its place. Nothing is written."""
-    spelled = {line.name: new for recipe in opened.kitchen.recipes.values() for line in recipe.lines if normalise(line.name) == normalise(old)}
-    spelled |= {recipe.fried_in.oil: new for recipe in opened.kitchen.recipes.values()
-                if recipe.fried_in and normalise(recipe.fried_in.oil) == normalise(old)}  # fmt: skip
-    after = Workshop(with_substitutes(opened.kitchen, spelled), opened.workshop.tables, opened.workshop.reading_findings,
+    after = Workshop(with_substitutes(opened.kitchen, {old: new}), opened.workshop.tables, opened.workshop.reading_findings,
                      opened.date)
     touched = {recipe.name for recipe in users(opened, old)} | _by_equipment(opened, old)
     return tuple(_difference(opened, after, name) for name in opened.kitchen.recipes if name in touched)
 
 
 def _by_equipment(opened: Opened, old: str) -> set[str]:
-    """Dishes that share a fryer or bath with something that uses it."""
-    word = normalise(old)
+    """Dishes that share a fryer or bath with something that uses it, or with the thing itself."""
+    words = words_of(opened.kitchen, old)
     through = {name for recipe in opened.kitchen.recipes.values() for name in recipe.equipment or ()
-               if any(normalise(line.name) == word for each in opened.workshop.family(recipe).values() for line in each.lines)}  # fmt: skip
+               if any(normalise(used) in words for each in opened.workshop.family(recipe).values() for used in names_in(each))}  # fmt: skip
+    through |= {name for name, one in opened.kitchen.equipment.items() if any(_uses(opened, each, words) for each in one.also_cooks)}
     return {dish.name for dish in dishes(opened.kitchen)
             if any(through & set(each.equipment or ()) for each in opened.workshop.family(dish).values())}  # fmt: skip
+
+
+def _uses(opened: Opened, name: str, words: frozenset[str]) -> bool:
+    """Whether a name, or the recipe it names, holds something."""
+    recipe = opened.workshop.names.recipe(name)
+    family = opened.workshop.family(recipe).values() if recipe is not None else ()
+    return normalise(name) in words or any(normalise(used) in words for each in family for used in names_in(each))
 
 
 def _difference(opened: Opened, after: Workshop, name: str) -> Difference:

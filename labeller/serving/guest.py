@@ -130,11 +130,16 @@ def changed(recipe: Recipe, changes: tuple[Change, ...]) -> Recipe:
     lines = []
     for line in recipe.lines:
         change = by_name.get(line.name)
-        if change is None:
+        if change is None or not _allows(line, change):
             lines.append(line)
         elif change.action == INSTEAD:
             lines.append(replace(line, name=change.with_, instead="", food=""))
     return replace(recipe, lines=tuple(lines))
+
+
+def _allows(line: Line, change: Change) -> bool:
+    """Two lines may bear one name (a replacement for tonight): what one of them allows is not done to the other."""
+    return line.leave_off if change.action == LEAVE_OFF else line.instead == change.with_
 
 
 def floor_dish(workshop: Workshop, recipe: Recipe, stopped: bool) -> FloorDish:

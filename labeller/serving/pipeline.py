@@ -8,8 +8,9 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
+from labeller.serving.substitutes import in_force, with_substitutes
 from labeller.serving.tables import Tables
-from labeller.serving.workshop import Workshop, with_substitutes
+from labeller.serving.workshop import Workshop
 from labeller.terms.findings import SEVERITIES, STOP, Finding
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.record import Declaration
@@ -37,7 +38,8 @@ def open_kitchen(folder: Path, date: str, tables: Tables | None = None) -> Opene
     kitchen, findings = read_kitchen(folder)
     if kitchen is None:
         return Opened(folder, date, None, findings)
-    tonight = {old: new for batch in kitchen.batches.values() if batch.date == date for old, new in batch.substitutes}
+    tonight, more = in_force(kitchen, date)
+    findings = (*findings, *more)
     workshop = Workshop(_by_full_names(with_substitutes(kitchen, tonight)), tables or Tables(folder), findings, date)
     return Opened(folder, date, workshop, findings)
 

@@ -10,7 +10,8 @@ from labeller.reading.issued import read_prints
 from labeller.serving.pipeline import Opened, open_kitchen
 from labeller.serving.register import named_in
 from labeller.serving.standing import LIST, Void, packs_of
-from labeller.serving.workshop import Workshop, with_substitutes
+from labeller.serving.substitutes import with_substitutes
+from labeller.serving.workshop import Workshop
 from labeller.terms.issued import Register
 from labeller.terms.kitchen import Batch, Recipe
 from labeller.terms.words import normalise

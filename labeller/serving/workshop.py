@@ -490,24 +490,3 @@ def with_pieces(worked: Worked) -> Worked:
 def portion_of(recipe: Recipe, worked: Worked) -> float:
     """Grams of a portion: a dish is divided by what it serves; a recipe is its batch, a pack is itself."""
     return worked.weight / (worked.serves or 1.0) if recipe.kind == "dish" else worked.weight
-
-
-def with_substitutes(kitchen: Kitchen, substitutes: Mapping[str, str]) -> Kitchen:
-    """The kitchen with one name taken for another wherever a recipe uses it. The lines keep their places."""
-    if not substitutes:
-        return kitchen
-
-    def swapped(recipe: Recipe) -> Recipe:
-        lines = tuple(replace(line, name=substitutes[line.name], food="") if line.name in substitutes else line for line in recipe.lines)
-        fried = recipe.fried_in
-        if fried and fried.oil in substitutes:
-            fried = replace(fried, oil=substitutes[fried.oil], food="")
-        off = tuple(replace(each, lines=tuple(substitutes.get(name, name) for name in each.lines)) for each in recipe.poured_off)
-        coating = recipe.coating
-        if coating:
-            coating = replace(coating, lines=tuple(substitutes.get(name, name) for name in coating.lines))
-        return replace(recipe, lines=lines, fried_in=fried, poured_off=off, coating=coating)
-
-    return replace(kitchen, recipes={name: swapped(recipe) for name, recipe in kitchen.recipes.items()})
-
-
