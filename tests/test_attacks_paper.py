@@ -144,3 +144,49 @@ def test_a_print_that_no_longer_holds_is_still_moved_aside(tmp_path, capsys):
     )
     assert main(words) == 1
     assert not (out / "hazelnut-boxes-labels.pdf").exists() and (out / "void" / "hazelnut-boxes-labels.1.pdf").exists()
+
+
+# What a finding tells a cook to type: the cook's own value, or a place to fill in, never an invented value
+
+
+def told_of(folder, code: str) -> str:
+    """The mends of a code's findings in a kitchen."""
+    from labeller.reading.kitchen import read_kitchen
+
+    return " | ".join(one.mend for one in read_kitchen(folder)[1] if one.code == code)
+
+
+@pytest.mark.parametrize(
+    ("typed", "mend"),
+    [
+        ("20/11/2026", "checked: 2026-11-20"),  # ISO 8601: year-month-day
+        ("20 November 2026", "checked: 2026-11-20"),
+        ("5.11.2026", "checked: 2026-11-05 or checked: 2026-05-11"),
+        ("20261120", "checked: 2026-11-20"),
+        ("2026-13-40", "checked: YYYY-MM-DD, the day itself"),
+        ("last week", "checked: YYYY-MM-DD, the day itself"),
+    ],
+)
+def test_a_date_is_offered_as_it_was_meant(tmp_path, typed, mend):
+    one = "{kind: pack, checked: 2026-11-01, by: RM}\n  food: \"01001\""
+    folder = kitchen(tmp_path / "k", larder=f"{one}=>{one.replace('2026-11-01', typed)}")
+    assert told_of(folder, "date-not-read") == f"write year-month-day: {mend}"
+
+
+@pytest.mark.parametrize(
+    ("typed", "mend"),
+    [("two hundred", "type count: 200"), ("twelve", "type count: 12"), ("1,500", "type count: 1500"),
+     ("many", "write count: and the number in figures")],
+)  # fmt: skip
+def test_a_count_in_words(tmp_path, typed, mend):
+    assert told_of(kitchen(tmp_path / "k", day=f"count: 20=>count: {typed}"), "number-not-read") == mend
+
+
+@pytest.mark.parametrize(
+    ("typed", "mend"),
+    [("150 %", "write trim: and a share from 0 to 99.9 %"), ("35", "type trim: 35 %"), ("350", "write trim: and a share from 0 to 99.9 %"),
+     ("a third", "write trim: and a share from 0 to 99.9 %")],
+)  # fmt: skip
+def test_a_share_is_never_made_up(tmp_path, typed, mend):
+    folder = kitchen(tmp_path / "k", all=f"- beetroot: 300 g=>- beetroot: {{amount: 300 g, trim: {typed}}}")
+    assert told_of(folder, "percent-not-read").startswith(mend)

@@ -129,7 +129,7 @@ def grams_of(amount: Amount) -> Span | None:
 def _vague_with_about(text: str, about: str, canonical: str) -> tuple[Amount | None, Asked | None]:
     inner, asked = read_amount(about)
     if inner is None or inner.vague:
-        return None, Asked("amount-not-read", f'"{text}" cannot be read', (f"{{amount: {canonical}, about: 3 g}}",))
+        return None, Asked("amount-not-read", f'"{text}" cannot be read', ())
     return Amount(text, Span.of(0.0), "g", vague=canonical, about=inner), asked
 
 
@@ -149,7 +149,7 @@ def _refused_sign(clean: str) -> Asked | None:
             bare = clean[len(sign) :].strip()
             return Asked("amount-not-read", f'"{clean}" is not a figure that can be weighed again', (bare,) if bare else ())
     if low[0] in "<>=≤≥" or low.startswith(("max", "min", "up to", "at least", "at most", "less than", "more than")):
-        return Asked("amount-not-read", f'"{clean}" is a limit, not an amount', ("2-3 g",))
+        return Asked("amount-not-read", f'"{clean}" is a limit, not an amount')
     return None
 
 
@@ -176,14 +176,14 @@ def _plain(text: str, clean: str) -> tuple[Amount | None, Asked | None]:
         bare = clean.lower()
         if bare in UNIT_WORDS or bare in NUMBER_WORDS:
             return None, Asked("amount-not-read", f'"{text}" has no number', (f"1 {clean}",))
-        return None, Asked("amount-not-read", f'"{text}" is not an amount', ("100 g", "2 pieces", "to taste"))
+        return None, Asked("amount-not-read", f'"{text}" is not an amount')
     first, second, tail = lead[1], lead[2], lead[3].strip()
     if second and "/" in second and " " not in first and "/" not in first and "-" in clean[: lead.end(2)]:
         return None, Asked("amount-two-readings", f'"{text}" can mean a mixed number or a range',
                            (clean.replace("-", " ", 1), f"{second}-{first} {tail}".strip()))  # fmt: skip
     ends = _number(first), _number(second or first)
     if ends[0] is None or ends[1] is None:
-        return None, Asked("amount-not-read", f'"{text}" divides by nothing', ("1/2",))
+        return None, Asked("amount-not-read", f'"{text}" divides by nothing')
     return _with_unit(text, clean, (ends[0], ends[1]), (first, second or ""), tail)
 
 
@@ -193,7 +193,7 @@ def _with_unit(
     """The number is read; what stands behind it?"""
     low, high = ends
     if high > MOST or low > MOST:
-        return None, Asked("amount-too-big", f'"{clean[:40]}" is more than any kitchen holds', ("100 g",))
+        return None, Asked("amount-too-big", f'"{clean[:40]}" is more than any kitchen holds')
     if low > high:
         return None, Asked("amount-inverted", f'"{text}" runs downwards', (f"{typed[1]}-{typed[0]} {tail}".strip(),))
     if high <= 0:
@@ -245,7 +245,7 @@ def _pieces(text: str, number: Span, tail: str) -> tuple[Amount | None, Asked | 
     if not word or low in PIECE_WORDS:
         return Amount(text, number, "piece"), None
     if words[0].lower() in ROUND_SPOON and (len(words) > 1 and _unit(words[-1].lower())):
-        return None, Asked("amount-two-readings", f'"{text}" depends on who fills the spoon', (f"{count} {words[-1]}", "15 g"))
+        return None, Asked("amount-two-readings", f'"{text}" depends on who fills the spoon', (f"{count} {words[-1]}",))
     if words[0].lower() == "level" and len(words) == 2 and _unit(words[1].lower()):
         return Amount(text, number, _unit(words[1].lower())), None
     inside = re.search(_WEIGHT_INSIDE, low) if any(char.isdigit() for char in low) else None

@@ -12,7 +12,7 @@ from unicodedata import normalize as unicode_form
 
 import yaml
 
-from labeller.reading.amounts import Asked, grams_of, read_amount, tidy
+from labeller.reading.amounts import NUMBER_WORDS, Asked, grams_of, read_amount, tidy
 from labeller.reading.keys import KNOWN
 from labeller.reading.nodes import Notes, Page, place_of
 from labeller.terms.findings import Place
@@ -198,7 +198,7 @@ class Entry:
     def date(self, key: str) -> str:
         typed = self.text(key)
         if typed and not is_date(typed):
-            self.tell("date-not-read", key, f'"{typed}" is not a date', f"write year-month-day: {key}: 2026-11-25")
+            self.tell("date-not-read", key, f'"{typed}" is not a date', _date_mend(key, typed))
             return ""
         return typed
 
@@ -206,7 +206,7 @@ class Entry:
         typed = self.text(key)
         word = typed.split(" ")[0]
         if typed and not (word.isascii() and word.isdigit() and len(word) < 8):
-            self.tell("number-not-read", key, f'"{typed}" is not a whole number', f"type {key}: 24")
+            self.tell("number-not-read", key, f'"{typed}" is not a whole number', _whole_mend(key, typed))
             return 0
         return int(word) if word else 0
 
@@ -219,8 +219,9 @@ class Entry:
         hit = _PERCENT.fullmatch(tidy(typed).lower())
         if hit is None:
             bare = tidy(typed)
-            example = f"{bare} %" if re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", bare) else "12 %"
-            self.tell("percent-not-read", key, f'"{typed}" is not a share in %', f"type {key}: {example}")
+            number = re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", bare)
+            mend = f"type {key}: {bare} %" if number and low <= float(bare[:30]) <= high else _share_mend(key, low, high)
+            self.tell("percent-not-read", key, f'"{typed}" is not a share in %', mend)
             return None
         first = float(hit[1][:30])
         second = float(hit[2][:30]) if hit[2] else first
@@ -232,7 +233,7 @@ class Entry:
                 "percent-not-read",
                 key,
                 f'"{typed}" is not between {low:g} % and {high:g} %, the smaller first',
-                f"type {key}: 12 %",
+                _share_mend(key, low, high),
             )
             return None
         return Span.between(ends[0] / 100, ends[1] / 100)
@@ -249,7 +250,7 @@ class Entry:
             if asked:
                 self.ask(key, asked, f"{key}: {{}}")
             else:
-                self.tell("weight-not-read", key, f'"{typed}" is not a weight', f"type {key}: 25 g")
+                self.tell("weight-not-read", key, f'"{typed}" is not a weight', f"write {key}: and the weight with its unit, g, kg, oz or lb")
         return grams
 
     def amount(self, key: str, form: str = "{}") -> Amount | None:
@@ -267,9 +268,9 @@ class Entry:
         if not typed:
             return None
         hit = re.fullmatch(_FIGURE, tidy(typed).lower())
-        number, unit = (hit[1], hit[2].replace(" ", "")) if hit else ("5", "")
+        number, unit = (hit[1], hit[2].replace(" ", "")) if hit else ("", "")
         if unit not in [one.replace(" ", "") for one in units]:
-            self.tell("number-not-read", key, f'"{typed}" is not read', f"type {key}: {number} {units[0]}")
+            self.tell("number-not-read", key, f'"{typed}" is not read', _figure_mend(key, number if not unit else "", units))
             return None
         return float(number)
 
@@ -351,6 +352,49 @@ def is_date(text: str) -> bool:
     except ValueError:
         return False
     return True
+
+
+_DAY_FIRST = r"([0-9]{1,2})[./ -]([0-9]{1,2})[./ -]([0-9]{4})"
+_IN_ORDER = r"([0-9]{4})[./ -]?([0-9]{1,2})[./ -]?([0-9]{1,2})"
+_IN_WORDS = r"([0-9]{1,2})(?:st|nd|rd|th)?[ .-]+([a-z]{3})[a-z]*[ .,-]+([0-9]{4})"
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
+def _date_mend(key: str, typed: str) -> str:
+    """The date that was typed, as it is read here; both where day and month can be exchanged; no date where none is in it."""
+    low, found = " ".join(typed.lower().split()), []
+    worded, ordered, plain = re.fullmatch(_IN_WORDS, low), re.fullmatch(_IN_ORDER, low), re.fullmatch(_DAY_FIRST, low)
+    if worded and worded[2] in _MONTHS:
+        found = [(worded[3], _MONTHS.index(worded[2]) + 1, worded[1])]
+    elif ordered:
+        found = [ordered.groups()]
+    elif plain:
+        found = [(plain[3], plain[2], plain[1]), (plain[3], plain[1], plain[2])]
+    days = dict.fromkeys(f"{int(year):04}-{int(month):02}-{int(day):02}" for year, month, day in found)
+    days = [day for day in days if is_date(day)]
+    return "write year-month-day: " + (" or ".join(f"{key}: {day}" for day in days) or f"{key}: YYYY-MM-DD, the day itself")
+
+
+def _whole_mend(key: str, typed: str) -> str:
+    """The number that was typed, in figures; no number where none can be told."""
+    number = _in_figures(typed.lower())
+    return f"type {key}: {number}" if number else f"write {key}: and the number in figures"
+
+
+def _in_figures(typed: str) -> str:
+    if typed.replace(",", "").isdigit() and typed.isascii() and re.fullmatch("[0-9]{1,3}(,[0-9]{3})+", typed):
+        return typed.replace(",", "")
+    head, hundred, rest = typed.replace("-", " ").partition(" hundred")
+    counts = NUMBER_WORDS.get(head, "")
+    return f"{counts}00" if counts and hundred and not rest else counts if counts and not hundred else ""
+
+
+def _share_mend(key: str, low: float, high: float) -> str:
+    return f"write {key}: and a share from {low:g} to {high:g} %, the smaller first where it is a range"
+
+
+def _figure_mend(key: str, number: str, units: tuple[str, ...]) -> str:
+    return f"type {key}: {number} {units[0]}" if number else f"write {key}: and the figure with its unit, {' or '.join(units)}"
 
 
 def is_placeholder(name: str) -> bool:

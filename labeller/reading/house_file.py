@@ -74,7 +74,7 @@ def _equipment(entry: Entry) -> dict[str, Equipment]:
                 "value-wrong-shape",
                 "equipment",
                 f'"{name}" wants its parts named',
-                f"write - {name}: {{oil changed: 2026-11-24, also cooks: [squid rings]}}",
+                f"write - {name}: {{oil changed: YYYY-MM-DD, also cooks: [name, name]}}",
             )
     return found
 
@@ -85,5 +85,5 @@ def _stocks(entry: Entry) -> dict[str, str]:
         if isinstance(value, yaml.ScalarNode):
             found[name] = " ".join(value.value.split())
         else:
-            entry.tell("value-wrong-shape", "label sheets", f'"{name}" has no size', f"write - {name}: A4 99.1 x 67.7")
+            entry.tell("value-wrong-shape", "label sheets", f'"{name}" has no size', f"write - {name}: and paper and size of one label, in mm")
     return found

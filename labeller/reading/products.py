@@ -76,7 +76,7 @@ def _evidence(entry: Entry) -> Evidence | None:
     for key in ("kind", "checked", "by"):
         if key not in inner.fields:
             inner.tell(
-                "evidence-incomplete", key, f'"{key}" is not written', "type evidence: {kind: pack, checked: 2026-10-02, by: RM}"
+                "evidence-incomplete", key, f'"{key}" is not written', "write evidence: {kind: pack, checked: YYYY-MM-DD, by: …} with the day it was read and who read it"
             )
     return Evidence(kind, checked, by, inner.place, inner.text("pack code")) if kind else None
 
@@ -88,7 +88,7 @@ def _density(entry: Entry) -> float | None:
     hit = re.fullmatch(_DENSITY, tidy(typed).lower())
     value = float(hit[1]) * _DENSITY_FACTOR[hit[2]] if hit else 0.0
     if not 0.02 <= value <= 3:  # popped grain is about 0.03, syrup 1.4: beyond this it is a slip of the unit
-        entry.tell("number-not-read", "density", f'"{typed}" is not a density of food', "type density: 1.2 g/ml")
+        entry.tell("number-not-read", "density", f'"{typed}" is not a density of food', "write density: and the grams to a millilitre: … g/ml")
         return None
     return value
 
@@ -137,7 +137,7 @@ def _energy(inner: Entry) -> list[tuple[str, float]]:
     out = [(f"energy_{unit}", float(number)) for number, unit in re.findall(_ENERGY, tidy(typed).lower())]
     left = re.sub(_ENERGY, "", tidy(typed).lower()).strip(" /,()")
     if left or not out or len({key for key, _ in out}) != len(out):
-        inner.tell("number-not-read", "energy", f'"{typed}" is not read', "type energy: 823 kJ, or energy: 823 kJ / 198 kcal")
+        inner.tell("number-not-read", "energy", f'"{typed}" is not read', "write energy: as the label has it: … kJ, or … kJ / … kcal")
         return []
     return out
 
@@ -146,7 +146,7 @@ def _label_value(inner: Entry, key: str, unit: str) -> float | None:
     typed = inner.text(key)
     hit = re.fullmatch(_VALUE, tidy(typed).lower())
     if hit is None:
-        inner.tell("number-not-read", key, f'"{key}: {typed}" is not read', f"type {key}: 5.1 {unit.replace('ug', 'µg')}")
+        inner.tell("number-not-read", key, f'"{key}: {typed}" is not read', f"write {key}: and the figure of the label with its unit, {unit.replace('ug', 'µg')}")
         return None
     written = hit[3].replace("µg", "ug").replace("μg", "ug").replace("mcg", "ug")
     value = float(hit[2]) * _TO_UNIT.get((written, unit), 1.0)

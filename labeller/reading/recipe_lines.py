@@ -61,7 +61,7 @@ def _line(item: yaml.Node, recipe: Entry, key: str) -> Line | None:
         return Line(name, _amount(value.value, value, name, recipe), place)
     if isinstance(value, yaml.MappingNode):
         return _detailed(name, value, recipe, key, place)
-    recipe.tell_at("value-wrong-shape", value, f'"{name}" has a list where an amount is wanted', f"write - {name}: 100 g")
+    recipe.tell_at("value-wrong-shape", value, f'"{name}" has a list where an amount is wanted', f"write - {name}: and its amount on the same line")
     return Line(name, None, place)
 
 
@@ -80,7 +80,7 @@ def _two_in_one(item: yaml.MappingNode, recipe: Entry) -> Line | None:
     from labeller.reading.keys import KNOWN
 
     if len(names) > 1 and all(name in KNOWN["line"] for name in names[1:]):
-        mend = f"set the line's own keys in braces: - {names[0]}: {{amount: 100 g, {names[1]}: …}}"
+        mend = f"set the line's own keys in braces: - {names[0]}: {{amount: …, {names[1]}: …}}"
     else:
         mend = "begin each ingredient with its own dash: " + "  ".join(f"- {name}: …" for name in names[:3])
     recipe.tell_at("line-two-ingredients", item, "one line holds " + " and ".join(f'"{name}"' for name in names[:4]), mend)

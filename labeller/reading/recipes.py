@@ -100,7 +100,7 @@ def _serves(entry: Entry) -> Span | None:
         return Span.of(1.0) if entry.kind == "dish" else None
     amount, _ = read_amount(typed)
     if amount is None or amount.unit != "piece" or amount.vague:
-        entry.tell("number-not-read", "serves", f'"{typed}" is not a number of portions', "type serves: 4")
+        entry.tell("number-not-read", "serves", f'"{typed}" is not a number of portions', "write serves: and the number of portions")
         return None
     return amount.number
 
@@ -128,7 +128,7 @@ def _makes(entry: Entry) -> Makes | None:
         if both and _weight(weight) is not None:
             return Makes(place, typed, grams=_weight(weight), pieces=_count(count))
     entry.tell(
-        "makes-not-read", "makes", f'"{typed}" is not a weight or a count', "type makes: 640 g, or makes: 60 pieces of 7-8 g"
+        "makes-not-read", "makes", f'"{typed}" is not a weight or a count', "write makes: and the weight, or the count with the weight of one: … g, or … pieces of … g"
     )
     return None
 
@@ -165,7 +165,7 @@ def _loss(entry: Entry) -> tuple[Loss, ...]:
             "loss-shares",
             "loss",
             f"the shares of the loss come to {total * 100:g} %, not 100 %",
-            "type loss: {evaporated: 80 %, left behind: 20 %}",
+            "write the shares, together 100 %: loss: {evaporated: … %, left behind: … %}",
         )
         return ()
     return tuple(shares)
@@ -180,11 +180,11 @@ def _loss_pairs(entry: Entry, node: yaml.Node) -> list[tuple[str, str]]:
                 pairs.append((" ".join(left.value.lower().split()), right.value))
             else:
                 entry.tell(
-                    "loss-shares", "loss", "a kind of loss has no share", "type loss: {evaporated: 80 %, left behind: 20 %}"
+                    "loss-shares", "loss", "a kind of loss has no share", "write the shares, together 100 %: loss: {evaporated: … %, left behind: … %}"
                 )
         if not isinstance(one, yaml.MappingNode):
             entry.tell(
-                "loss-shares", "loss", "several kinds of loss have no shares", "type loss: {evaporated: 80 %, left behind: 20 %}"
+                "loss-shares", "loss", "several kinds of loss have no shares", "write the shares, together 100 %: loss: {evaporated: … %, left behind: … %}"
             )
             return []
     return pairs
@@ -222,7 +222,7 @@ def _poured_off(entry: Entry, names: dict[str, str]) -> tuple[PouredOff, ...]:
                 "part-missing",
                 "stays in",
                 "the share that stays in the food is not written",
-                "write stays in: 10 %, or 0 % where nothing stays",
+                "write stays in: and the share in %; 0 % where nothing stays",
             )
         if lines:
             out.append(PouredOff(lines, stays if stays is not None else Span(0.0, 0.5, 1.0), inner.place))
@@ -237,7 +237,7 @@ def _fried_in(entry: Entry) -> FriedIn | None:
             "part-missing",
             "fried in",
             "how much oil the food takes up is not written",
-            f"type fried in: {{oil: {oil}, taken up: 6 %}}",
+            f"weigh it before and after, and write fried in: {{oil: {oil}, taken up: … %}}",
         )
         return FriedIn(oil, NOTHING_TAKEN, entry.at("fried in"))
     inner = entry.inner("fried in", "fried in")
@@ -250,7 +250,7 @@ def _fried_in(entry: Entry) -> FriedIn | None:
                 "oil-not-named" if key == "oil" else "part-missing",
                 key,
                 f'"{key}" is not written',
-                "type fried in: {oil: sunflower oil, taken up: 6 %}",
+                "write fried in: {oil: name of the oil, taken up: … %}",
             )
     return FriedIn(oil, taken or NOTHING_TAKEN, entry.at("fried in"), inner.text("food")) if oil else None
 
@@ -261,7 +261,7 @@ def _coating(entry: Entry, names: dict[str, str]) -> Coating | None:
         return None
     lines, picked = _own_lines(entry, inner, names, "the coating"), inner.percent("picked up", 0, 500)
     if "picked up" not in inner.fields:
-        inner.tell("part-missing", "picked up", "how much the food picks up is not written", "write picked up: 20 %")
+        inner.tell("part-missing", "picked up", "how much the food picks up is not written", "write picked up: and the share of the raw weight in %")
     return Coating(lines, picked if picked is not None else NOTHING_TAKEN, entry.at("coated in")) if lines else None
 
 
@@ -278,7 +278,7 @@ def _reduced_to(entry: Entry) -> tuple[Span | None, Span | None] | None:
             "weight-not-read",
             "reduced to",
             f'"{typed}" is neither a share nor a weight',
-            "type reduced to: 40 %, or reduced to: 400 g",
+            "write reduced to: and the share in %, or the weight in g",
         )
         return None
     return None, grams_of(amount)
@@ -296,7 +296,7 @@ def _shelf_life(entry: Entry) -> ShelfLife | None:
                 "record-incomplete",
                 key,
                 f'"{key}" is not written, or twice',
-                "type shelf life: {use by: 2 days, from: packing, set by: RM}",
+                "write shelf life: {use by: … days, from: packing or cooking, set by: who sets it}",
             )
     if len(written) != 1:
         return None
@@ -304,7 +304,7 @@ def _shelf_life(entry: Entry) -> ShelfLife | None:
     hit = re.fullmatch(r"([0-9]{1,4}) ?(days?|d|weeks?|hours?|h)?", typed.lower())
     days = _days(hit) if hit else None
     if days is None:
-        inner.tell("number-not-read", written[0], f'"{typed}" is not a number of whole days', f"type {written[0]}: 2 days")
+        inner.tell("number-not-read", written[0], f'"{typed}" is not a number of whole days', f"write {written[0]}: and the number of whole days")
         return None
     return ShelfLife(written[0], days, start, set_by, inner.place) if start and set_by else None
 
@@ -329,5 +329,5 @@ def _net_weight(entry: Entry) -> NetWeight | None:
         if grams is not None:
             return NetWeight(grams.low, key == "at least", entry.at("net weight"))
     if not inner.fields:
-        inner.tell("record-incomplete", "at least", "no weight is written", "type net weight: {at least: 288 g}")
+        inner.tell("record-incomplete", "at least", "no weight is written", "write net weight: {at least: … g}, as weighed")
     return None

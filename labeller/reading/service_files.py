@@ -75,9 +75,9 @@ def read_batch(entry: Entry, name: str) -> Batch:
     makes, day = entry.name("makes"), entry.date("date")
     substitutes = tuple((old, clean_name(new)) for old, new, _ in entry.pairs("substitutes"))
     if not makes and not substitutes:
-        entry.tell("record-incomplete", "makes", "what was made is not written", "write makes: canapé box")
+        entry.tell("record-incomplete", "makes", "what was made is not written", "write makes: and the name of the recipe, dish or pack")
     if "date" not in entry.fields:
-        entry.tell("record-incomplete", "date", "the day is not written", "write date: 2026-11-25")
+        entry.tell("record-incomplete", "date", "the day is not written", "write date: YYYY-MM-DD, the day itself")
     lots = tuple((name, text) for name, text, _ in entry.pairs("lots"))
     count, lot, made_by = entry.whole_number("count"), entry.text("lot"), entry.text("made by")
     return Batch(name, entry.place, makes, day, count, lot, lots, substitutes, made_by)
