@@ -79,6 +79,7 @@ def test_matrix_cards_ticket_and_box_card_speak_it(house, language):
         assert said.say(key).lower() in matrix, key
     assert CELERY[language] in matrix and NOVEMBER[language].lower() in matrix
     ticket = text_of(files["winter-ticket.pdf"])
+    assert "course" not in ticket and said.say("packs").lower() in ticket
     assert said.say("avoids").lower() in ticket and said.say("not for this guest").lower() in ticket
 
 

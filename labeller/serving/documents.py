@@ -357,6 +357,12 @@ class Press:
                 return menu
         return Menu("", recipe.place)
 
+    def _course(self, title: str) -> str:
+        """A course's title; the words for a course without one ("Course 4", "Packs") are of the document's language."""
+        if self.wanted.language == "en":
+            return title
+        return self._said.say("packs") if title == "Packs" else title.removeprefix("Course ")
+
     def ticket(self, menu: Menu, seats: list[tuple[str, tuple[guest.Avoided, ...]]], table: str) -> Printed:
         from labeller.printing.kitchen_cards import ticket_pdf
         from labeller.serving.verbs_guest import CAUTION
@@ -371,7 +377,8 @@ class Press:
                 str(nr),
                 tuple(each.word for each in avoided),
                 tuple(
-                    (each.course, each.dish, each.answer) for each in guest.answers(self.opened.workshop, menu, avoided, floor)
+                    (self._course(each.course), each.dish, each.answer)
+                    for each in guest.answers(self.opened.workshop, menu, avoided, floor)
                 ),
             )
             for nr, (_, avoided) in enumerate(seats, 1)
