@@ -190,3 +190,73 @@ def test_a_count_in_words(tmp_path, typed, mend):
 def test_a_share_is_never_made_up(tmp_path, typed, mend):
     folder = kitchen(tmp_path / "k", all=f"- beetroot: 300 g=>- beetroot: {{amount: 300 g, trim: {typed}}}")
     assert told_of(folder, "percent-not-read").startswith(mend)
+
+
+# Slips of the pen in a recipe
+
+
+def checked(folder) -> list:
+    from labeller.serving.pipeline import everything_found, open_kitchen
+
+    return list(everything_found(open_kitchen(folder, DAY)))
+
+
+def told(folder, code: str) -> list[str]:
+    return [f"{one.place} {one.text} => {one.mend}" for one in checked(folder) if one.code == code]
+
+
+@pytest.mark.parametrize(
+    ("typed", "mend"),
+    [("beetroot 300 g", "write - beetroot: 300 g"), ("egg 2 large", "write - egg: 2 large"), ("red wine 1/2 l", "write - red wine: 1/2 l"),
+     ("lemon juice 1 1/2 tbsp", "write - lemon juice: 1 1/2 tbsp")],
+)  # fmt: skip
+def test_a_forgotten_colon(tmp_path, typed, mend):
+    folder = kitchen(tmp_path / "k", all=f"- beetroot: 300 g=>- {typed}")
+    assert [one for one in told(folder, "line-pasted") if one.endswith(mend) and "all.yaml:3" in one]
+
+
+@pytest.mark.parametrize("name", ["flour 00", "flour T 55", "7 herbs"])
+def test_a_number_in_a_name_is_no_forgotten_colon(tmp_path, name):
+    assert not told(kitchen(tmp_path / "k", all=f"- beetroot: 300 g=>- {name}"), "line-pasted")
+
+
+def test_a_forgotten_dash_is_told_on_its_own_line(tmp_path):
+    folder = kitchen(tmp_path / "k", all="    - butter: 200 g=>      butter: 200 g")
+    (one,) = told(folder, "line-two-ingredients")
+    assert one.startswith("recipes/all.yaml:4") and "line 4 has no dash" in one and "- butter: …" in one
+
+
+@pytest.mark.parametrize("line", ["- beetroot: some", "- beetroot: 1,500 g", "- beetroot 300 g"])
+def test_nothing_follows_from_a_line_that_is_not_read(tmp_path, line):
+    """The batch would weigh more than its other lines only because one of them is not read."""
+    makes = "  makes: 450 g\n  loss: evaporated\n  shelf life: {use by: 3 days, from: cooking, set by: RM}"
+    folder = kitchen(tmp_path / "k", all="  shelf life: {use by: 3 days, from: cooking, set by: RM}=>" + makes)
+    path = folder / "recipes" / "all.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("- beetroot: 300 g", line), encoding="utf-8")
+    codes = {one.code for one in checked(folder)}
+    assert codes & {"amount-not-read", "amount-comma", "line-pasted"}
+    assert not codes & {"batch-heavier-than-lines", "loss-not-named", "mass-not-balanced"}
+
+
+def test_a_batch_too_heavy_is_told_where_all_lines_are_read(tmp_path):
+    folder = kitchen(tmp_path / "k", all="  store: Keep below 5 °C\n- dish=>  store: Keep below 5 °C\n  makes: 900 g\n- dish")
+    assert told(folder, "batch-heavier-than-lines")
+
+
+@pytest.mark.parametrize(("typed", "own"), [("beetroot butter sauce", "beetroot butter"), ("betroot buter", "beetroot butter")])
+def test_the_kitchens_own_names_are_offered_first(tmp_path, typed, own):
+    folder = kitchen(tmp_path / "k", all=f"    - beetroot butter: 20 g=>    - {typed}: 20 g")
+    (one,) = told(folder, "no-food-match")
+    assert f'=> did you mean your recipe "{own}"?' in one
+
+
+def test_an_alternative_that_nothing_knows(tmp_path):
+    change = "    - beetroot butter: 20 g=>    - beetroot butter: {amount: 20 g, instead: zorblax cream}"
+    (one,) = told(kitchen(tmp_path / "k", all=change), "instead-not-known")
+    assert "zorblax cream" in one and not told(kitchen(tmp_path / "j"), "instead-not-known")
+
+
+def test_a_method_that_nothing_knows_is_a_note(tmp_path):
+    folder = kitchen(tmp_path / "k", all="  store: Keep below 5 °C\n- dish=>  store: Keep below 5 °C\n  method: zimmered\n- dish")
+    (one,) = [one for one in checked(folder) if one.code == "method-not-known"]
+    assert one.severity == "note" and "zimmered" in one.text

@@ -19,6 +19,8 @@ _PASTED = (
     r"(?i)(?:[0-9.,/½¼¾⅓⅔-]+ ?(?:g|kg|mg|ml|cl|dl|l|oz|lb|lbs|cups?|tbsp|tsp|tablespoons?|teaspoons?|pints?|grams?)\b"
     r"|[0-9]+ (?:large|medium|small|eggs?|cloves?|sheets?|sprigs?|slices?|bunch|tins?)\b).*\w")  # fmt: skip
 
+_NAME_THEN = r"(.*[^\W\d_].*?)[ ,–—-]+([0-9½¼¾⅓⅔][^:]*)"
+
 
 def read_lines(recipe: Entry, key: str) -> tuple[Line, ...]:
     """The lines under ``key``. A line that cannot be read is told and kept out of the figures, never out of the recipe: its
@@ -71,7 +73,21 @@ def _bare(name: str, item: yaml.Node, recipe: Entry) -> Line | None:
     if (name[:1].isdigit() or name[:1] in "½¼¾⅓⅔") and re.match(_PASTED, name):
         recipe.tell_at("line-pasted", item, f'"{name[:60]}" has amount and name in one', f"write - name: amount, or {TO_IMPORT}")
         return Line(name, None, place)
+    behind = _amount_behind(name)
+    if behind is not None:
+        bare, amount = behind
+        recipe.tell_at("line-pasted", item, f'"{name[:60]}" has no colon between name and amount', f"write - {bare}: {amount}")
+        return Line(bare, None, place)
     return Line(name, None, place) if _named(name, item, recipe) else None
+
+
+def _amount_behind(name: str) -> tuple[str, str] | None:
+    """Name and amount of "haddock 600 g", where the colon was forgotten: a weight, a measure or a number of pieces named as such;
+    a bare number may belong to the name ("flour 00")."""
+    hit = re.fullmatch(_NAME_THEN, name)
+    amount = read_amount(hit[2])[0] if hit else None
+    told = amount is not None and (amount.unit != "piece" or bool(amount.piece_word))
+    return (hit[1], hit[2]) if hit and told and amount.number.mid > 0 else None
 
 
 def _two_in_one(item: yaml.MappingNode, recipe: Entry) -> Line | None:
@@ -83,7 +99,8 @@ def _two_in_one(item: yaml.MappingNode, recipe: Entry) -> Line | None:
         mend = f"set the line's own keys in braces: - {names[0]}: {{amount: …, {names[1]}: …}}"
     else:
         mend = "begin each ingredient with its own dash: " + "  ".join(f"- {name}: …" for name in names[:3])
-    recipe.tell_at("line-two-ingredients", item, "one line holds " + " and ".join(f'"{name}"' for name in names[:4]), mend)
+    second = item.value[1][0]
+    recipe.tell_at("line-two-ingredients", second, f"line {second.start_mark.line + 1} has no dash of its own: one line holds " + " and ".join(f'"{name}"' for name in names[:4]), mend)
     return Line(names[0], None, place) if names and names[0] else None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from labeller.terms.allergens import AllergenFact, LabelReading
 from labeller.terms.findings import Finding, Place, finding
@@ -103,9 +104,31 @@ class Names:
 
     def _settled(self, name: str, pin: str, product: Product | None, place: Place):
         word = normalise(name)
-        return settle(product.name if product else name, pin=pin, product_food=product.food if product else "",
+        settled, found = settle(product.name if product else name, pin=pin, product_food=product.food if product else "",
                       match=self._matches.get(word), names=self.tables.names, food_exists=lambda code: self.tables.foods.get(code) is not None,
                       place=place, subject=product.name if product else name, shelf=lambda: self.tables.shelf)  # fmt: skip
+        return settled, tuple(self._own_first(each, name) if each.code == "no-food-match" and product is None else each for each in found)
+
+    def _own_first(self, told: Finding, name: str) -> Finding:
+        """A name that nothing settles may be one of the kitchen's own, misspelt or with a word more: those are offered first."""
+        near = self.near(name)
+        if not near:
+            return told
+        kind, own = near
+        return replace(told, mend=f"did you mean your {kind} \"{own}\"? write - {own}: and the amount; if not: {told.mend}")
+
+    def near(self, name: str) -> tuple[str, str] | None:
+        """("recipe" or "product", its name) of the kitchen that a name comes near to: one holds all words of the other, or the letters
+        are nearly the same."""
+        from difflib import get_close_matches
+
+        word = normalise(name)
+        own = {**{key: ("product", one.name) for key, one in self._products.items()},
+               **{key: ("recipe", one.name) for key, one in self._recipes.items() if one.kind == "recipe"}}  # fmt: skip
+        said = set(word.split())
+        held = [key for key in own if key != word and (set(key.split()) <= said or said <= set(key.split()))]
+        close = get_close_matches(word, held, n=1, cutoff=0) or get_close_matches(word, list(own), n=1, cutoff=0.75)
+        return own[close[0]] if close else None
 
     def facts(self, name: str, pin: str, place: Place) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:
         """Allergen facts of an ingredient that is not a recipe, with path (name,)."""

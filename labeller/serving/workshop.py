@@ -9,7 +9,9 @@ from collections.abc import Iterable, Mapping
 
 from msgspec.structs import replace
 
+from labeller.serving.slips import unknown_words, without_follow_ons
 from labeller.serving.resolving import Meaning, Names, line_key
+from labeller.serving.shared_names import also_cooked
 from labeller.serving.worded import named_in_words
 from labeller.terms.allergens import CONTAINS, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
@@ -47,6 +49,7 @@ class Workshop:
         self._leaf_contents: dict[Ref, Content | None] = {}
         self._facts: dict[str, tuple[AllergenFact, ...]] = {}
         self._met: dict[str, contact.Met] | None = None
+        self._shared: dict[str, tuple[Finding, ...]] = {}
         self._worded: dict[str, tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]] = {}
 
     # What lines are -----------------------------------------------------------------------------------------------------
@@ -313,8 +316,45 @@ class Workshop:
         for name in self.kitchen.equipment[equipment].also_cooks:
             recipe = self.names.recipe(name)
             place = self.kitchen.equipment[equipment].place
-            users.append((name, self.food_facts(recipe) if recipe else self.names.facts(name, "", place)[0]))
+            users.append((name, self.food_facts(recipe) if recipe else also_cooked(self.names, self.tables, name, place)[0]))
         return users
+
+    def _shared_findings(self, equipment: str) -> tuple[Finding, ...]:
+        """What is wrong with the evidence of all that goes into a piece of shared equipment: what has met it is not known. Of what
+        it also cooks all doubts count, of the recipes that name it what stops them."""
+        if equipment not in self._shared:
+            one, found = self.kitchen.equipment.get(equipment), []
+            for name in one.also_cooks if one else ():
+                recipe = self.names.recipe(name)
+                found += self._evidence_of(recipe) if recipe else self._evidence_by_name(name, one.place)
+            mates = [recipe for recipe in self.kitchen.recipes.values() if equipment in (recipe.equipment or ())]
+            found += [each for mate in mates for each in self._evidence_of(mate) if each.severity == STOP]
+            self._shared[equipment] = tuple(dict.fromkeys(found))
+        return self._shared[equipment]
+
+    def _evidence_of(self, recipe: Recipe) -> list[Finding]:
+        """What is wrong with the evidence of all that a recipe is made of."""
+        family = self.family(recipe)
+        words = set(family).union(*(self._words(each) - set(each.equipment or ()) for each in family.values()))
+        found = [each for one in family.values() for each in self._leaf_findings(one)]
+        return found + self._read_badly(words)
+
+    def _evidence_by_name(self, name: str, place) -> list[Finding]:
+        meaning = self.names.meaning(name, "", place)
+        words = {name, meaning.ref.key, *([meaning.product.name] if meaning.product else [])}
+        return [*also_cooked(self.names, self.tables, name, place)[1], *self._read_badly(words)]
+
+    def _read_badly(self, words: set[str]) -> list[Finding]:
+        """What the reading of entries lost of them."""
+        return [each for each in self.reading_findings if each.subject in words and each.severity == STOP and each.blocks == "all"]
+
+    def _leaf_findings(self, recipe: Recipe) -> list[Finding]:
+        """What is wrong with the allergen evidence of a recipe's own ingredients."""
+        lines = [(line.name, line.food, line.place) for line in recipe.lines]
+        if recipe.fried_in:
+            lines.append((recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place))
+        named = [line for line in lines if self.names.meaning(*line).ref.kind != "recipe"]
+        return [each for line in named for each in self.names.facts(*line)[1]]
 
     # Findings -----------------------------------------------------------------------------------------------------------
 
@@ -331,12 +371,14 @@ class Workshop:
             found += [*self._trimmed(each, inputs), *self._cooking_water(each, inputs)]
             words |= self._words(each)
             found += [*self._ingredient_findings(each), *self.worded(each)[1]]
+        for equipment in dict.fromkeys(name for each in family.values() for name in each.equipment or ()):
+            found += self._shared_findings(equipment)
         contents = self.contents(family, batches, memo=True)
         for name in family:
             found += water_findings(batches[name], contents[name], family[name].place)
         found += [each for each in self.reading_findings if each.subject in words]
         found += [each for each in self.reading_findings if not each.subject and each.severity == STOP and each.blocks == "all"]
-        return tuple(dict.fromkeys(found))
+        return tuple(dict.fromkeys(without_follow_ons(found, self.reading_findings)))
 
     def _trimmed(self, recipe: Recipe, inputs: tuple[Input, ...]) -> list[Finding]:
         """Trimmed parts of other recipes: one purchase, two recipes; what the second uses the first has trimmed off."""
@@ -393,7 +435,8 @@ class Workshop:
             if meaning.ref.kind != "recipe":
                 found += self.names.facts(name, pin, place)[1]
                 found += label_findings(meaning.product) if meaning.product else ()
-        return found
+        known = not recipe.method or bool(self.tables.cooking.methods_in(recipe.method))
+        return [*found, *unknown_words(self.names, recipe, known)]
 
     # Records ------------------------------------------------------------------------------------------------------------
 

@@ -14,13 +14,6 @@ LABELS: tuple[Entry, ...] = (
           "Labels would be missing without a word.", "Give a position from 1 to the number of labels on a sheet."),
     Entry("label-sheet-outside", "doubt", "none", "The sheet to print again is not in the run",
           "Nothing was printed for what was spoiled.", "Give a sheet of the run, with the same start and copies as before."),
-    Entry("label-offset-outside", "doubt", "none", "The offset pushes labels over the edge of their page",
-          "What stands at the edge would be cut off.", "Write an offset within the margins of the sheet, in mm."),
-    Entry("copies-outside", "doubt", "none", "A number of labels that no run has",
-          "None, or more than anybody means, would be printed.", "Write a number from 1 to 5000, or leave it out."),
-    Entry("cross-contact-accepted", "doubt", "none", "A pack's label was printed though nobody has assessed its cross-contact",
-          "The label says nothing of what it met on shared equipment.",
-          "Write `may contain:` and `risk assessed:` on the pack, and print again."),
     Entry("label-looks-broken", "doubt", "none", "A line of the kitchen's label.yaml can't be used",
           "Labels keep the shipped looks instead.", "Correct the line named."),
     Entry("label-does-not-fit", "doubt", "none", "The text does not fit the label in a lawful type size",
@@ -37,6 +30,17 @@ LABELS: tuple[Entry, ...] = (
           "The figures are right, their form is not the prescribed one.", "Have the form checked before the pack is sold."),
     Entry("label-type-rule-from-memory", "note", "none", "A type-size rule used here was not checked against its text",
           "The height of the net quantity may be wrong.", "Check the rule named before printing."),
+)  # fmt: skip
+
+# what is looked at before labels are printed (serving/label_checks.py)
+CHECKS: tuple[Entry, ...] = (
+    Entry("label-offset-outside", "doubt", "none", "The offset pushes labels over the edge of their page",
+          "What stands at the edge would be cut off.", "Write an offset within the margins of the sheet, in mm."),
+    Entry("copies-outside", "doubt", "none", "A number of labels that no run has",
+          "None, or more than anybody means, would be printed.", "Write a number from 1 to 5000, or leave it out."),
+    Entry("cross-contact-accepted", "doubt", "none", "A pack's label was printed though nobody has assessed its cross-contact",
+          "The label says nothing of what it met on shared equipment.",
+          "Write `may contain:` and `risk assessed:` on the pack, and print again."),
 )  # fmt: skip
 
 # sheets
@@ -67,4 +71,4 @@ SHEETS: tuple[Entry, ...] = (
           "Run the check and mend what stops the dish; until then its row says NO ANSWER and sends people to the kitchen."),
 )  # fmt: skip
 
-ENTRIES: tuple[Entry, ...] = LABELS + SHEETS
+ENTRIES: tuple[Entry, ...] = LABELS + CHECKS + SHEETS
