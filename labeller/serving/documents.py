@@ -452,43 +452,48 @@ class Press:
 
     def record_pages(self, printed: Iterable[Printed]) -> list[Printed]:
         """For each mark on the prints the page behind its QR code; none where the kitchen gives no address."""
-        from labeller.printing.record_page import record_page
-
         if not self.opened.kitchen.web:
             return []
-        looks, out = self._looks()[0], []
+        out: dict[str, Printed] = {}
         for each in printed:
             told = each.told or {}
             marks = told.get("marks") or {told.get("mark", ""): {}}
-            for mark, of in marks.items() if each.content else ():
-                recipes = [
-                    recipe
-                    for name in ([of["dish"]] if of else told["dishes"])
-                    if (recipe := self.opened.workshop.names.recipe(name))
-                ]
-                made = [one for recipe in recipes if (one := self.declaration(recipe, batch_of(self.opened, recipe))) is not None]
-                facts = (
-                    ("Mark", mark),
-                    ("Batch", of.get("batch", "")),
-                    ("Lot", of.get("lot", "")),
-                    ("Menu", told.get("menu", "")),
-                    ("Law", f"{self.wanted.law.upper()}, as of {self.opened.date}"),
-                    ("Kitchen version", told["kitchen_version"]),
-                    ("Data version", told["data_version"]),
-                    ("Sign-off", told.get("says", "") or f"no. {told['number']}"),
-                )
-                text, found = record_page(
-                    mark,
-                    Path(each.file).stem.replace("-", " "),
-                    facts,
-                    made,
-                    kitchen_name=self.opened.kitchen.name,
-                    looks=looks,
-                    names=self.kind_names(),
-                    language=self.wanted.language,
-                )
-                out.append(Printed(f"records/{mark}.html", text.encode("utf-8"), found, {**told, "mark": mark}))
-        return out
+            for mark, pack in marks.items() if each.content else ():
+                if mark and f"records/{mark}.html" not in out:
+                    made = self._record_page(mark, pack, told, Path(each.file).stem.replace("-", " "))
+                    out[made.file] = made
+        return list(out.values())
+
+    def _record_page(self, mark: str, pack: Mapping, told: Mapping, title: str) -> Printed:
+        """pack: dish, batch and lot of a label's mark; {} for a sheet, which shows all its dishes."""
+        from labeller.printing.record_page import record_page
+
+        names = self.opened.workshop.names
+        recipes = [recipe for name in ([pack["dish"]] if pack else told["dishes"]) if (recipe := names.recipe(name))]
+        batch = self.opened.kitchen.batches.get(pack.get("batch", ""))
+        made = [self.declaration(recipe, batch or batch_of(self.opened, recipe)) for recipe in recipes]
+        signed = told.get("says") or (f"no. {told['number']}" if told["number"] else "nobody has signed it off")
+        facts = (
+            ("Mark", mark),
+            ("Batch", pack.get("batch", "")),
+            ("Lot", pack.get("lot", "")),
+            ("Menu", told.get("menu", "")),
+            ("Law", f"{self.wanted.law.upper()}, as of {self.opened.date}"),
+            ("Kitchen version", told["kitchen_version"]),
+            ("Data version", told["data_version"]),
+            ("Sign-off", signed),
+        )
+        text, found = record_page(
+            mark,
+            pack.get("dish", "") or title,
+            facts,
+            [one for one in made if one is not None],
+            kitchen_name=self.opened.kitchen.name,
+            looks=self._looks()[0],
+            names=self.kind_names(),
+            language=self.wanted.language,
+        )
+        return Printed(f"records/{mark}.html", text.encode("utf-8"), found, {**told, "mark": mark})
 
     def labels(self, recipe: Recipe, batch: Batch | None) -> Printed:
         """Labels of one pack; those of a day are made by :mod:`labeller.serving.label_runs`."""
