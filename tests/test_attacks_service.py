@@ -201,3 +201,54 @@ def test_a_substitute_reaches_trimmed_parts_quid_and_what_is_poured_off(written)
     assert states(opened, "plate")["sesame"] == CONTAINS
     assert opened.kitchen.recipes["stock"].poured_off[0].lines == ("margarine",)
     assert opened.kitchen.recipes["plate"].quid == ("margarine",)
+
+
+# What shared equipment also cooks -----------------------------------------------------------------------------------------
+
+
+def product(name: str, more: str) -> str:
+    return f"- product: {name}\n  evidence: {{kind: pack, checked: 2026-11-20, by: RM}}\n{more}"
+
+
+@pytest.mark.parametrize(("more", "code", "stopped"), [
+    ("  contains: none\n  recall: undeclared milk\n", "product-recalled", True), ("  contains: [crustacaens]\n", "unknown-kind", True),
+    ("  contains: none\n  ingredients on pack: squid, wheat flour\n", "label-disagrees", False),
+    ("  ingredients on pack: squid\n  allergns: fish\n", "key-unknown", True)])  # fmt: skip
+def test_what_is_wrong_with_an_also_cooked_product_reaches_the_dishes(written, more: str, code: str, stopped: bool) -> None:
+    opened = written({"kitchen.yaml": fryer("[squid rings]"), "recipes/a.yaml": CHIPS, "products/a.yaml": product("squid rings", more),
+                      "menus/a.yaml": MENU.format(first=DAY, last=DAY, dish="chips")})  # fmt: skip
+    assert code in codes(opened, "chips")
+    assert opened.workshop.record(opened.kitchen.recipes["chips"]).stopped == stopped
+    assert next(each for each in everything_found(opened) if each.code == code).dishes == ("chips",)
+    assert verdict(opened, "chips", "milk" if "milk" in more else "wheat") != NOTHING_ON_RECORD or code == "key-unknown"
+
+
+def test_an_also_cooked_product_that_nobody_read_is_a_doubt_of_the_dish(written) -> None:
+    opened = written({"kitchen.yaml": fryer("[nuggets]"), "recipes/a.yaml": CHIPS, "products/a.yaml": "- product: nuggets\n"})
+    assert "unread-product" in codes(opened, "chips") and states(opened, "chips")["milk"] in (NOT_CONFIRMED, CROSS_CONTACT)
+
+
+@pytest.mark.parametrize("recipe", ["- recipe: rings\n  ingredients:\n    - squid rings: 100 g\n",
+                                    "- recipe: rings\n  ingredients:\n    - squid rings: 100 g\n  equipment: [deep fryer]\n"])  # fmt: skip
+def test_a_recalled_product_of_a_recipe_in_the_fryer_stops_what_follows_it(written, recipe: str) -> None:
+    also = "[rings]" if "equipment" not in recipe else "[potato]"
+    recalled = product("squid rings", "  contains: [squid]\n  recall: undeclared milk\n")
+    opened = written({"kitchen.yaml": fryer(also), "recipes/a.yaml": CHIPS + recipe, "products/a.yaml": recalled})
+    assert "product-recalled" in codes(opened, "chips")
+
+
+@pytest.mark.parametrize(("also", "kinds"), [
+    ("[nuts, shellfish]", ("tree_nuts", "peanuts", "crustaceans", "molluscs")), ("[prawn and soya]", ("crustaceans", "soybeans")),
+    ("[fish & chips]", ("fish",)), ("[Nut cutlets]", ("tree_nuts", "peanuts")), ("[battered seafood]", ("fish", "crustaceans", "molluscs"))])  # fmt: skip
+def test_a_bare_name_brings_its_kinds_and_confirms_nothing(written, also: str, kinds: tuple[str, ...]) -> None:
+    opened = written({"kitchen.yaml": fryer(also), "recipes/a.yaml": CHIPS, "menus/a.yaml": MENU.format(first=DAY, last=DAY, dish="chips")})
+    found = states(opened, "chips")
+    assert {kind: found[kind] for kind in kinds} == dict.fromkeys(kinds, CROSS_CONTACT)
+    assert all(found[group] in (CROSS_CONTACT, NOT_CONFIRMED) for group in GROUPS)
+    assert verdict(opened, "chips", "shellfish") != NOTHING_ON_RECORD
+
+
+@pytest.mark.parametrize("also", ["[Mrs Miggins' specials]", "[specials]", "[\"???\"]"])
+def test_a_name_of_which_nothing_is_known_confirms_nothing(written, also: str) -> None:
+    opened = written({"kitchen.yaml": fryer(also), "recipes/a.yaml": CHIPS})
+    assert {states(opened, "chips").get(group) for group in GROUPS} == {NOT_CONFIRMED}

@@ -197,10 +197,15 @@ class _Grounds:
         """A piece of equipment and everything that goes into it, over the whole kitchen."""
         kitchen = self.opened.kitchen
         if name not in self._equipment:
-            users = tuple(self._made_of(recipe) for recipe in kitchen.recipes.values() if name in (recipe.equipment or ()))
+            sharing = [recipe for recipe in kitchen.recipes.values() if name in (recipe.equipment or ())]
+            users = tuple(self._made_of(recipe) for recipe in sharing)
             equipment = kitchen.equipment.get(name)
-            also = tuple(self._mate(each) for each in equipment.also_cooks) if equipment else ()
-            self._equipment[name] = (bare(equipment), users, also)
+            cooked = equipment.also_cooks if equipment else ()
+            sharing += [recipe for each in cooked if (recipe := self.opened.workshop.names.recipe(each))]
+            families = {key: one for recipe in sharing for key, one in self.opened.workshop.family(recipe).items()}
+            also = tuple(self._mate(each) for each in cooked)
+            named = [word for each in also for word in each[:4:3] if isinstance(word, str)]
+            self._equipment[name] = (bare(equipment), users, also, tuple(self._told_of(families, named)))
         return self._equipment[name]
 
     def _mate(self, name: str) -> tuple:

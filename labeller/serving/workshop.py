@@ -9,9 +9,9 @@ from collections.abc import Iterable, Mapping
 
 from msgspec.structs import replace
 
-from labeller.serving.slips import unknown_words, without_follow_ons
 from labeller.serving.resolving import Meaning, Names, line_key
 from labeller.serving.shared_names import also_cooked
+from labeller.serving.slips import unknown_words, without_follow_ons
 from labeller.serving.worded import named_in_words
 from labeller.terms.allergens import CONTAINS, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
