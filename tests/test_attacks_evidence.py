@@ -11,9 +11,13 @@ from pathlib import Path
 import pytest
 
 from labeller.reading.products import whole_words
+from labeller.serving.cli import main
+from labeller.serving.guest import answers
 from labeller.serving.pipeline import open_kitchen
 from labeller.serving.tables import Tables
+from labeller.serving.verbs_guest import seat
 from labeller.terms.allergens import CONTAINS, GROUPS, NOT_CONFIRMED
+from labeller.terms.floor import ASK, NOT_FOR_THIS_GUEST, NOTHING_ON_RECORD
 from labeller.working.allergens import kinds_named
 
 DAY = "2026-11-25"
@@ -121,3 +125,66 @@ def test_words_that_name_an_allergen_no_line_holds(tmp_path, name: str, more: st
 def test_words_that_only_look_like_an_allergen_are_left_alone(tmp_path, name: str) -> None:
     facts, _ = told(made(tmp_path, "[]\n", PLAIN.format(name=name, more="  method: use the fish slice\n")), name)
     assert not set(facts) & {"wheat", "milk", "butternut", "molluscs", "oyster", "fish"}
+
+
+def verdict(kitchen, words: str):
+    avoided, problems = seat(kitchen, words)
+    assert problems == []
+    return answers(kitchen.workshop, kitchen.kitchen.menus["Test"], avoided)[0].answer
+
+
+@pytest.mark.parametrize(("pack", "word"), [
+    ("chicken, salt", "meat"), ("venison, salt", "game"), ("bacon, salt", "pork"), ("shiitake, salt", "mushroom"), ("cep, salt", "mushrooms"),
+    ("shallots, salt", "onion"), ("leek, salt", "allium"), ("chives, salt", "onions"), ("aioli, salt", "garlic"), ("cayenne, salt", "chilli"),
+    ("gram flour, salt", "chickpeas"), ("poussin, salt", "chicken"), ("cilantro, salt", "coriander"), ("crisps, salt", "potato"),
+    ("passata, salt", "tomatoes"), ("polenta, salt", "maize"), ("cornflour, salt", "corn"), ("yuzu, salt", "citrus"), ("brambles, salt", "berries"),
+])  # fmt: skip
+def test_a_food_is_found_under_its_other_names(tmp_path, pack: str, word: str) -> None:
+    assert verdict(made(tmp_path, jar(pack, "  contains: none\n")), word).verdict == NOT_FOR_THIS_GUEST
+
+
+@pytest.mark.parametrize("word", ["kiwi", "pine nut", "garlic", "buckwheat", "coconut", "mushroom"])
+def test_a_known_food_that_no_recipe_holds_is_answered(tmp_path, word: str) -> None:
+    plain = made(tmp_path, jar("carrots, salt", "  contains: none\n"))
+    assert verdict(plain, word).verdict == NOTHING_ON_RECORD
+
+
+@pytest.mark.parametrize("word", ["kiwi", "pine nut", "garlic", "buckwheat", "coconut", "mushroom"])
+@pytest.mark.parametrize("pack", ["", "carrots, spices", "carrots, natural flavouring", "carrots, baharat"])
+def test_papers_that_do_not_speak_of_a_food_do_not_clear_it(tmp_path, word: str, pack: str) -> None:
+    assert verdict(made(tmp_path, jar(pack, "  contains: none\n")), word).verdict == ASK
+
+
+def test_a_food_met_in_shared_equipment_is_asked(tmp_path) -> None:
+    house = "kitchen: Test\nlaw: uk\nequipment:\n  - deep fryer: {oil changed: 2026-11-25, also cooks: [mushroom]}\n"
+    dish = "- dish: plate\n  serves: 1\n  method: deep fried\n  equipment: [deep fryer]\n  portion:\n    - carrot: 50 g\n"
+    found = verdict(made(tmp_path, "[]\n", dish, house), "mushroom")
+    assert found.verdict == ASK and "also cooks mushroom" in str(found.because)
+
+
+def test_words_that_are_no_allergen_are_sent_to_the_right_place(tmp_path) -> None:
+    kitchen = made(tmp_path, jar("carrots, salt", "  contains: none\n"))
+    for word, where in (("alcohol", "--ask alcohol"), ("vegan", "ask the kitchen"), ("vegetarian", "ask the kitchen")):
+        avoided, problems = seat(kitchen, word)
+        assert not avoided and where in problems[0].mend
+    assert "porgy" not in str(seat(kitchen, "porck")[1])
+
+
+@pytest.mark.parametrize("empty", ["", ",", " ; "])
+def test_a_seat_without_a_word_is_refused(empty: str, capsys) -> None:
+    assert main(["guest", "--kitchen", str(DEMO), "--date", DAY, "--avoid", empty]) != 0
+    assert "nothing on record" not in capsys.readouterr().out
+
+
+def test_a_dish_that_is_not_on_the_menu_is_refused_with_the_names_near_it(capsys) -> None:
+    assert main(["guest", "--kitchen", str(DEMO), "--date", DAY, "--avoid", "celery", "--dish", "mussels leek and cidre"]) != 0
+    told_ = capsys.readouterr()
+    assert "dish-not-known" in told_.out + told_.err and "mussels, leek, cider" in told_.out + told_.err
+
+
+def test_under_a_refusal_lesser_states_are_only_named(capsys) -> None:
+    main(["guest", "--kitchen", str(DEMO), "--date", DAY, "--avoid", "wheat allergy"])
+    out = capsys.readouterr().out
+    assert "also not confirmed: spelt" in out
+    for dish in out.split("NOT FOR THIS GUEST")[1:]:
+        assert "not_confirmed spelt" not in dish.split("\n\n")[0]

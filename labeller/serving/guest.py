@@ -6,14 +6,16 @@ The verdict itself is :func:`labeller.terms.floor.answer`, one rule for this com
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from itertools import product
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from labeller.reading.guest_tables import GuestIngredients
+from labeller.serving.guest_ingredients import ingredient_state, unlisted_states
 from labeller.serving.workshop import Workshop
-from labeller.terms.allergens import GROUPS, NONE_ON_RECORD, NOT_CONFIRMED, RANK, ROUTES, AllergenFact, Kind
+from labeller.terms.allergens import GROUPS, NOT_CONFIRMED, RANK, AllergenFact, Kind
 from labeller.terms.findings import STOP
 from labeller.terms.floor import (
     INSTEAD,
@@ -32,28 +34,41 @@ from labeller.terms.kitchen import Line, Menu, Recipe
 from labeller.terms.words import normalise
 
 MOST_CHANGES = 3  # a plate with more changes than this is another dish; ask the kitchen
-UNREAD = ROUTES[3]
 COELIAC = "coeliac"  # a state key of its own: coeliac disease and wheat allergy are different questions
 GLUTEN_FIGURE = 20.0  # mg/kg: "gluten-free" in Regulation (EU) No 828/2014 and 21 CFR 101.91 (below 20), both from memory
 
 
 class Avoided(Struct, frozen=True):
     """One thing a guest avoids. keys: state keys; ingredient: a word to look for in the recipes themselves, "" when it is a kind.
-    note: what to say with it (coeliac disease and wheat allergy are different questions)."""
+    covers: further words by which that ingredient is found. note: what to say with it (coeliac disease and wheat allergy are different questions)."""
 
     word: str
     keys: tuple[str, ...]
     ingredient: str = ""
     note: str = ""
+    covers: tuple[str, ...] = ()
+
+
+# Words that guests say and that no record of allergens answers: word -> (why, what to do).
+_DIET = ("diet words are never worked out from allergens: the kitchen has to say it of each dish",
+         "ask the kitchen, or ask for what the guest avoids: meat, fish, milk, eggs, honey, gelatine …")  # fmt: skip
+_FAITH = ("what a faith allows is never worked out from allergens", "ask the kitchen, or ask for what the guest avoids: pork, alcohol, shellfish …")
+NOT_AVOIDED = {
+    "alcohol": ("alcohol is a recorded fact, not an allergen", "labeller guest --ask alcohol"),
+    **dict.fromkeys(("vegan", "vegetarian", "veggie", "plant based", "pescatarian", "pescetarian"), _DIET),
+    **dict.fromkeys(("halal", "kosher"), _FAITH),
+}
 
 
 class Unclear(Struct, frozen=True):
-    """A word that can't be taken: not known, or one that must be asked back (``asks``). choices: what could be meant."""
+    """A word that can't be taken: not known, or one that must be asked back (``asks``). choices: what could be meant.
+    mend: what to do instead, "" where the choices say it."""
 
     word: str
     why: str
     choices: tuple[str, ...] = ()
     asks: bool = False
+    mend: str = ""
 
 
 def states_of(facts: Iterable[AllergenFact], kinds: Mapping[str, Kind]) -> dict[str, OptionState]:
@@ -104,7 +119,13 @@ def because(fact: AllergenFact) -> str:
 def options_of(workshop: Workshop, recipe: Recipe) -> tuple[Option, ...]:
     """The dish as written, then every change the kitchen allows, least change first, each recomputed."""
     ways = sorted(_ways(recipe), key=len)
-    return tuple(Option(changes, states_of(workshop.facts(changed(recipe, changes)), workshop.tables.kinds)) for changes in ways)
+    return tuple(Option(changes, dish_states(workshop, changed(recipe, changes))) for changes in ways)
+
+
+def dish_states(workshop: Workshop, recipe: Recipe) -> dict[str, OptionState]:
+    """What the facts say, and not confirmed for a kind outside the legal lists of which the papers don't speak."""
+    kinds = workshop.tables.kinds
+    return {**unlisted_states(workshop, recipe, kinds.values()), **states_of(workshop.facts(recipe), kinds)}
 
 
 def _ways(recipe: Recipe) -> list[tuple[Change, ...]]:
@@ -147,10 +168,12 @@ def floor_dish(workshop: Workshop, recipe: Recipe, stopped: bool) -> FloorDish:
 
 
 class Vocabulary:
-    """The words guests use. kinds: all kinds; guest_words: rows of ``reference/allergens/guest_words.yaml``."""
+    """The words guests use. kinds: all kinds; guest_words: rows of ``reference/allergens/guest_words.yaml``. foods: of
+    ``reference/foods/guest_ingredients.csv``; names: names of foods that are known, whether a recipe holds them or not."""
 
-    def __init__(self, kinds: Mapping[str, Kind], guest_words: Iterable[Mapping]):
-        self.kinds = kinds
+    def __init__(self, kinds: Mapping[str, Kind], guest_words: Iterable[Mapping], foods: GuestIngredients | None = None,
+                 names: Container[str] = ()):  # fmt: skip
+        self.kinds, self.foods, self.names = kinds, foods, names
         self._words: dict[str, tuple[str, ...]] = {}
         for kind in kinds.values():
             for word in (kind.key.replace("_", " "), kind.name, *(kind.also if kind.key != kind.group else ())):
@@ -170,15 +193,22 @@ class Vocabulary:
             return Avoided(word, row["keys"], note=row["note"])
         if key in self._words:
             return Avoided(word, self._words[key])
+        if key in NOT_AVOIDED:
+            why, mend = NOT_AVOIDED[key]
+            return Unclear(word, why, mend=mend)
+        if self.foods is not None and key in self.foods.words:
+            covers, note = self.foods.words[key]
+            return Avoided(word, (), key, note, covers)
         named = next((name for each, name in ingredients.items() if each == key or f" {key} " in f" {each} "), None)
-        if named is not None:
+        if named is not None or key in self.names or (self.foods is not None and key in self.foods.known):
             return Avoided(word, (), ingredient=key)
         return Unclear(word, "this word is not known; it is neither an allergen nor an ingredient of these recipes", self._near(key, ingredients))
 
     def _near(self, key: str, ingredients: Mapping[str, str]) -> tuple[str, ...]:
         from difflib import get_close_matches
 
-        return tuple(get_close_matches(key, [*self._words, *self._special, *ingredients], n=4, cutoff=0.6))
+        foods = self.foods.words if self.foods is not None else ()
+        return tuple(get_close_matches(key, dict.fromkeys([*self._words, *self._special, *foods, *ingredients]), n=4, cutoff=0.7))
 
 
 def _words_of(row: Mapping) -> tuple[str, ...]:
@@ -200,40 +230,15 @@ def ingredient_words(workshop: Workshop) -> dict[str, str]:
     return names
 
 
-def ingredient_state(workshop: Workshop, recipe: Recipe, word: str) -> OptionState:
-    """Is an ingredient outside the legal lists in a dish? Searched through every sub-recipe and printed list."""
-    hits, unread = [], []
-    for each in workshop.family(recipe).values():
-        names = [line.name for line in each.lines] + ([each.fried_in.oil] if each.fried_in else [])
-        for name in names:
-            made = workshop.names.product(name)
-            text = f" {normalise(name)} " + (f" {normalise(made.label_text)} " if made else "")
-            if f" {word} " in text:
-                hits.append(f"{each.name} > {name}")
-            elif workshop.names.recipe(name) is None and _is_unread(workshop, each, name):
-                unread.append(f"{each.name} > {name} (nothing on record says what it holds)")
-    if hits:
-        return OptionState("contains", tuple(dict.fromkeys(hits)))
-    if unread:
-        return OptionState(NOT_CONFIRMED, tuple(dict.fromkeys(unread)))
-    return OptionState(NONE_ON_RECORD)
-
-
-def _is_unread(workshop: Workshop, recipe: Recipe, name: str) -> bool:
-    line = next((line for line in recipe.lines if line.name == name), None)
-    pin, place = (line.food, line.place) if line else ("", recipe.place)
-    return any(fact.route == UNREAD for fact in workshop.names.facts(name, pin, place)[0])
-
-
 def with_ingredients(workshop: Workshop, recipe: Recipe, dish: FloorDish, avoided: Iterable[Avoided]) -> FloorDish:
     """The dish's options with the states of ingredient words added, so that one rule answers both."""
-    words = [each.ingredient for each in avoided if each.ingredient]
+    words = {each.ingredient: (each.ingredient, *each.covers) for each in avoided if each.ingredient}
     if not words or dish.stopped:
         return dish
     options = []
     for option in dish.options:
         made = changed(recipe, option.changes)
-        extra = {f"ingredient: {word}": ingredient_state(workshop, made, word) for word in words}
+        extra = {f"ingredient: {word}": ingredient_state(workshop, made, covers) for word, covers in words.items()}
         options.append(replace(option, states={**option.states, **extra}))
     return replace(dish, options=tuple(options))
 
@@ -320,7 +325,7 @@ def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: t
                      avoids, courses, cautions)  # fmt: skip
 
 
-def avoids(kinds: Mapping[str, Kind], guest_words: Iterable[Mapping]) -> tuple[Avoid, ...]:
+def avoids(kinds: Mapping[str, Kind], guest_words: Sequence[Mapping]) -> tuple[Avoid, ...]:
     """What can be ticked: the groups, the words guests use that need no question back, and every kind."""
     found = {group: Avoid(group, kinds[group].name, kinds[group].also, (group,)) for group in GROUPS}
     for row in guest_words:
@@ -329,4 +334,16 @@ def avoids(kinds: Mapping[str, Kind], guest_words: Iterable[Mapping]) -> tuple[A
     for kind in kinds.values():
         if kind.key not in found:
             found[kind.key] = Avoid(kind.key, kind.name, kind.also, (kind.key,))
-    return tuple(found.values())
+    return tuple(_asked_back(each, guest_words) for each in found.values())
+
+
+def _asked_back(tick: Avoid, guest_words: Iterable[Mapping]) -> Avoid:
+    """A word that must be asked back ("nuts") names no tick alone: it leads to every choice (tree nuts, peanuts), and the guest says."""
+    rows = tuple(guest_words)
+    asks = {normalise(word): row for row in rows if row["ask"] for word in _words_of(row)}
+    name, words = tick.name, tuple(word for word in tick.words if normalise(word) not in asks)
+    if normalise(name) in asks:
+        name = next((row["word"] for row in rows if not row["ask"] and tuple(row["keys"]) == tick.keys), name)
+    own = {normalise(word) for word in (name, *words)}
+    more = [word for row in rows if row["ask"] and own & {normalise(each) for each in row["choices"]} for word in _words_of(row)]
+    return Avoid(tick.key, name, tuple(dict.fromkeys([*words, *more])), tick.keys)

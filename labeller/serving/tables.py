@@ -64,6 +64,12 @@ class Tables:
         return load_guest_words()
 
     @cached_property
+    def guest_ingredients(self):
+        from labeller.reading.guest_tables import load_guest_ingredients
+
+        return load_guest_ingredients()
+
+    @cached_property
     def lexicon(self):
         from labeller.reading.lexicon import load_lexicon
 

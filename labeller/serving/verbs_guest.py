@@ -9,9 +9,11 @@ from labeller.serving import guest, show
 from labeller.serving.cli import common
 from labeller.serving.pipeline import Opened
 from labeller.serving.verbs_ask import opened
+from labeller.terms.allergens import NOT_CONFIRMED, RANK, TO_CONFIRM
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.floor import NOT_FOR_THIS_GUEST, Answer
 from labeller.terms.kitchen import Menu
+from labeller.terms.words import normalise
 
 CAUTION = ("Calculated from kitchen records. Cross-contact can't be ruled out. Confirm each plate with the kitchen; "
            "local law and a qualified person decide.")  # fmt: skip
@@ -44,7 +46,8 @@ def menu_of(kitchen: Opened, name: str) -> tuple[Menu | None, Finding | None]:
 
 
 def vocabulary(kitchen: Opened) -> guest.Vocabulary:
-    return guest.Vocabulary(kitchen.workshop.tables.kinds, kitchen.workshop.tables.guest_words)
+    tables = kitchen.workshop.tables
+    return guest.Vocabulary(tables.kinds, tables.guest_words, tables.guest_ingredients, tables.names)
 
 
 def seat(kitchen: Opened, text: str) -> tuple[tuple[guest.Avoided, ...], list[Finding]]:
@@ -52,8 +55,11 @@ def seat(kitchen: Opened, text: str) -> tuple[tuple[guest.Avoided, ...], list[Fi
     words = vocabulary(kitchen).read(text, guest.ingredient_words(kitchen.workshop))
     unclear = [each for each in words if isinstance(each, guest.Unclear)]
     findings = [finding("word-to-ask" if each.choices and each.asks else "word-not-known", Place("--avoid"), f"\"{each.word}\": {each.why}",
-                        f"use one of: {', '.join(each.choices)}" if each.choices else "use the words of `labeller read-label`")
+                        each.mend or (f"use one of: {', '.join(each.choices)}" if each.choices else "use the words of `labeller read-label`"))
                 for each in unclear]  # fmt: skip
+    if not words:
+        findings.append(finding("word-not-known", Place("--avoid"), "a seat avoids nothing: no word was written",
+                                'write --avoid "celery, sesame", or leave the seat out'))  # fmt: skip
     return tuple(each for each in words if isinstance(each, guest.Avoided)), findings
 
 
@@ -64,8 +70,11 @@ def run(args: argparse.Namespace) -> int:
     menu, wrong = menu_of(kitchen, args.menu)
     if wrong:
         return show.refused([wrong], args.format)
+    dish, wrong = _dish(kitchen, menu, args.dish)
+    if wrong:
+        return show.refused([wrong], args.format)
     if args.ask:
-        return _asked(kitchen, menu, args.ask, args.format)
+        return _asked(kitchen, menu, args.ask, args.format, dish)
     if not args.avoid:
         return show.refused([finding("word-not-known", Place("--avoid"), "nothing was asked",
                                      'write --avoid "celery, sesame" or --ask "raw egg"')], args.format)  # fmt: skip
@@ -74,7 +83,7 @@ def run(args: argparse.Namespace) -> int:
     if problems:
         return show.refused(problems, args.format)
     floor = guest.prepared(kitchen.workshop, menu)
-    answered = [(text, avoided, _only(guest.answers(kitchen.workshop, menu, avoided, floor), args.dish))
+    answered = [(text, avoided, _only(guest.answers(kitchen.workshop, menu, avoided, floor), dish))
                 for text, (avoided, _) in zip(args.avoid, seats, strict=True)]  # fmt: skip
     if args.format == "json":
         show.as_json(_json(kitchen, menu, answered))
@@ -83,9 +92,28 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _asked(kitchen: Opened, menu: Menu, word: str, form: str) -> int:
+def _dish(kitchen: Opened, menu: Menu, name: str) -> tuple[str, Finding | None]:
+    """The dish as the menu names it, "" for all; a name that is not on the menu is a finding with the names near it."""
+    if not name:
+        return "", None
+    from difflib import get_close_matches
+
+    names = kitchen.workshop.names
+    recipe = names.recipe(name)
+    on_menu = {each: names.recipe(each) for each in menu.dishes()}
+    for each, its in on_menu.items():
+        if normalise(each) == normalise(name) or (recipe is not None and its is recipe):
+            return each, None
+    near = get_close_matches(name.lower(), {each.lower(): each for each in on_menu}, n=3, cutoff=0.4)
+    offered = [each for each in on_menu if each.lower() in near] or list(on_menu)
+    what = f"\"{name}\" is not on {menu.name}" if recipe is not None else f"no dish is called \"{name}\""
+    return "", finding("dish-not-known", Place("--dish"), what, f"dishes: {'; '.join(offered)}", name)
+
+
+def _asked(kitchen: Opened, menu: Menu, word: str, form: str, dish: str = "") -> int:
     """Recorded facts, three-valued: what is written, or that nothing is on record, which is neither yes nor no."""
-    found = guest.recorded(kitchen.workshop, menu, word)
+    recipe = kitchen.workshop.names.recipe(dish) if dish else None
+    found = tuple(each for each in guest.recorded(kitchen.workshop, menu, word) if recipe is None or each.dish == recipe.name)
     if form == "json":
         show.as_json({"menu": menu.name, "date": kitchen.date, "asked": word, "caution": CAUTION, "dishes": [
             {"course": each.course, "dish": each.dish, "alcohol_g": each.alcohol_g,
@@ -139,20 +167,34 @@ def _text(kitchen: Opened, menu: Menu, nr: int, seats: int, text: str, avoided, 
 
 
 def _reasons(answer: Answer, kitchen: Opened) -> list[str]:
-    out = []
-    shown = answer.remaining if answer.changes else answer.because
-    heading = "still" if answer.changes and shown else ""
-    for key, state, why in (answer.because if answer.changes else shown):
-        out += _reason("as on the menu" if answer.changes else "", key, state, why, kitchen)
-    if answer.changes:
-        for key, state, why in shown:
-            out += _reason(heading, key, state, why, kitchen)
+    if not answer.changes:
+        return _told("", answer.because, kitchen)
+    return _told("as on the menu", answer.because, kitchen) + _told("still", answer.remaining, kitchen)
+
+
+def _told(head: str, because: tuple[tuple[str, str, tuple[str, ...]], ...], kitchen: Opened) -> list[str]:
+    """The worst state with its reasons; of lesser ones only the names, as the answer does not hang on them."""
+    if not because:
+        return []
+    worst = min((state for _, state, _ in because), key=lambda state: RANK.get(state, RANK[NOT_CONFIRMED]))
+    refused = RANK.get(worst, RANK[NOT_CONFIRMED]) <= RANK[TO_CONFIRM]
+    out, lesser = [], {}
+    for key, state, why in because:
+        if state == worst or not refused or RANK.get(state, RANK[NOT_CONFIRMED]) <= RANK[TO_CONFIRM]:
+            out += _reason(head, key, state, why, kitchen)
+        else:
+            lesser.setdefault(state, []).append(_name(key, kitchen))
+    for state, names in lesser.items():
+        out += textwrap.wrap(f"also {state.replace('_', ' ')}: {', '.join(names)}", show.WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 10)
     return out
 
 
-def _reason(head: str, key: str, state: str, why: tuple[str, ...], kitchen: Opened) -> list[str]:
+def _name(key: str, kitchen: Opened) -> str:
     kind = kitchen.workshop.tables.kinds.get(key)
-    name = kind.name if kind else {guest.COELIAC: "gluten"}.get(key, key.removeprefix("ingredient: "))
+    return kind.name if kind else {guest.COELIAC: "gluten"}.get(key, key.removeprefix("ingredient: "))
+
+
+def _reason(head: str, key: str, state: str, why: tuple[str, ...], kitchen: Opened) -> list[str]:
     more = f"; and {len(why) - 3} more" if len(why) > 3 else ""
-    words = f"{head + ': ' if head else ''}{state.replace('_', ' ')} {name}: {'; '.join(why[:3])}{more}"
+    words = f"{head + ': ' if head else ''}{state.replace('_', ' ')} {_name(key, kitchen)}: {'; '.join(why[:3])}{more}"
     return textwrap.wrap(words, show.WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 10)

@@ -1,0 +1,27 @@
+"""What guests mean by a food that is in no list of allergens (``reference/foods/guest_ingredients.csv``)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from labeller.reading.library import csv_rows, reference
+from labeller.terms.words import normalise
+
+
+class GuestIngredients:
+    """words: what a guest says, normalised -> (every word by which it is found, note). known: every word of the table."""
+
+    def __init__(self, rows: Mapping[str, tuple[tuple[str, ...], str]]):
+        self.words = rows
+        self.known = frozenset(word for covers, _ in rows.values() for word in covers)
+
+
+def load_guest_ingredients() -> GuestIngredients:
+    """``guest_ingredients.csv``. OSError if the file is gone."""
+    found = {}
+    for row in csv_rows(reference("foods", "guest_ingredients.csv")):
+        said = [normalise(word) for word in row["words"].split(";")]
+        covers = [normalise(word) for word in row["covers"].split(";") if word]
+        for word in said:
+            found[word] = (tuple(dict.fromkeys([word, *said, *covers])), row["note"])
+    return GuestIngredients(found)

@@ -1,0 +1,126 @@
+"""Is a food that is in no list of allergens in a dish? Searched through recipes, products, printed lists and shared equipment.
+
+A paper that answers for the fourteen allergens says nothing of garlic or pine nuts: only a list of ingredients that was read
+whole does, and a list that says "spices" doesn't either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from labeller.serving.workshop import Workshop
+from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, NONE_ON_RECORD, NOT_CONFIRMED, RANK, ROUTES, Kind
+from labeller.terms.floor import OptionState
+from labeller.terms.kitchen import Recipe
+from labeller.terms.words import normalise
+from labeller.working.allergens import is_clean, is_fresh, unrecorded_facts
+from labeller.working.label_reader import read_label
+
+UNREAD = ROUTES[3]
+# Words of a printed list that may stand for many foods. Common practice, no source.
+VAGUE = frozenset((
+    "spice", "flavouring", "flavoring", "flavour", "flavor", "herb", "vegetable", "stock", "seasoning", "bouillon", "broth", "aroma",
+    "fruit", "condiment", "marinade", "starch", "masala",
+))  # fmt: skip
+# Tree nuts that Annex II of Regulation (EU) No 1169/2011 lists; papers answer for these.
+LISTED_NUTS = frozenset(("tree_nuts", "almond", "hazelnut", "walnut", "cashew", "pecan", "brazil", "pistachio", "macadamia"))
+
+
+def outside_the_lists(kind: Kind) -> bool:
+    """A kind that no paper about the fourteen allergens answers for: buckwheat, pine nut, coconut …"""
+    return kind.group == "other" or (kind.group == "tree_nuts" and kind.key not in LISTED_NUTS and kind.parent not in LISTED_NUTS)
+
+
+def ingredient_state(workshop: Workshop, recipe: Recipe, words: Iterable[str]) -> OptionState:
+    """words: normalised, any of which is the food. The worst that is found, with where."""
+    words = tuple(words)
+    family = workshop.family(recipe)
+    found: dict[str, list[str]] = {}
+    for each in family.values():
+        for name in _names(each):
+            _add(found, _of_name(workshop, each, name, words), f"{each.name} > {name}")
+        _equipment(workshop, each, set(family), words, found)
+    if not found:
+        return OptionState(NONE_ON_RECORD)
+    worst = min(found, key=RANK.__getitem__)
+    return OptionState(worst, tuple(dict.fromkeys(found[worst])))
+
+
+def unlisted_states(workshop: Workshop, recipe: Recipe, kinds: Iterable[Kind]) -> dict[str, OptionState]:
+    """Kinds outside the lists that a dish's papers leave open: key -> not confirmed, with where."""
+    outside = [kind for kind in kinds if outside_the_lists(kind)]
+    open_ = [f"{each.name} > {name} ({why})" for each in workshop.family(recipe).values() for name in _names(each)
+             if (why := not_told(workshop, each, name))]  # fmt: skip
+    return {kind.key: OptionState(NOT_CONFIRMED, tuple(dict.fromkeys(open_))) for kind in outside} if open_ else {}
+
+
+def not_told(workshop: Workshop, recipe: Recipe, name: str) -> str:
+    """Why the records of an ingredient don't answer for a food outside the lists, "" where they do."""
+    if workshop.names.recipe(name) is not None:
+        return ""
+    made = workshop.names.product(name)
+    line = next((line for line in recipe.lines if line.name == name), None)
+    pin, place = (line.food, line.place) if line else ("", recipe.place)
+    if made is None or not made.label_text:
+        if made is not None and made.evidence is not None and made.evidence.kind != "single ingredient":
+            return "its papers are about the listed allergens only"
+        unread = any(fact.route == UNREAD for fact in workshop.names.facts(name, pin, place)[0])
+        return "nothing on record says what it holds" if unread else ""
+    vague = sorted(VAGUE.intersection(normalise(made.label_text).split()))
+    if vague:
+        return f"its pack only says \"{vague[0]}\""
+    unknown = read_label(made.label_text, workshop.tables.lexicon).unknown
+    return f"its pack has words that are not known: {', '.join(unknown)}" if unknown else ""
+
+
+def _names(recipe: Recipe) -> list[str]:
+    return list(dict.fromkeys([line.name for line in recipe.lines] + ([recipe.fried_in.oil] if recipe.fried_in else [])))
+
+
+def _of_name(workshop: Workshop, recipe: Recipe, name: str, words: tuple[str, ...]) -> tuple[str, str]:
+    """(state, why) of one ingredient; a recipe is searched when its own turn comes, its name here."""
+    made = workshop.names.product(name)
+    said = [name, *((made.name, *made.also_called, made.label_text) if made else ())]
+    text = f" {' | '.join(normalise(each) for each in said)} "
+    if any(f" {word} " in text for word in words):
+        return CONTAINS, ""
+    why = not_told(workshop, recipe, name)
+    return (NOT_CONFIRMED, why) if why else (NONE_ON_RECORD, "")
+
+
+def _add(found: dict[str, list[str]], state: tuple[str, str], where: str) -> None:
+    if state[0] != NONE_ON_RECORD:
+        found.setdefault(state[0], []).append(f"{where} ({state[1]})" if state[1] else where)
+
+
+def _equipment(workshop: Workshop, recipe: Recipe, family: set[str], words: tuple[str, ...], found: dict[str, list[str]]) -> None:
+    """What else goes through the equipment that a recipe names."""
+    for fact in unrecorded_facts(recipe)[:1]:
+        _add(found, (NOT_CONFIRMED, fact.evidence), recipe.name)
+    for name in recipe.equipment or ():
+        equipment = workshop.kitchen.equipment.get(name)
+        if equipment is None or is_clean(recipe, equipment) or is_fresh(recipe, equipment, workshop.date):
+            continue
+        for user, state, why in _users(workshop, recipe, name, family, words):
+            direct = state == CROSS_CONTACT and (recipe.water_used_twice or user in recipe.same_batch_as)
+            also = f"{name} also cooks {user}" + (f": {why}" if why else "")
+            _add(found, (CONTAINS if direct else state, also), f"{recipe.name} > {name}")
+        if not equipment.changed:
+            _add(found, (NOT_CONFIRMED, "no date of its last change of oil or water on record"), f"{recipe.name} > {name}")
+
+
+def _users(workshop: Workshop, recipe: Recipe, equipment: str, family: set[str], words: tuple[str, ...]) -> list[tuple[str, str, str]]:
+    """(user, state, why) of each other food that the equipment has met."""
+    users = [each.name for each in workshop.kitchen.recipes.values() if equipment in (each.equipment or ())]
+    found = []
+    for user in dict.fromkeys([*users, *workshop.kitchen.equipment[equipment].also_cooks]):
+        other = workshop.names.recipe(user)
+        if user in family or (other is not None and other.name in family):
+            continue
+        states = [_of_name(workshop, recipe, user, words)]
+        if other is not None:
+            states += [_of_name(workshop, each, name, words) for each in workshop.family(other).values() for name in _names(each)]
+        state, why = min(states, key=lambda each: RANK[each[0]])
+        if state != NONE_ON_RECORD:
+            found.append((user, CROSS_CONTACT if state == CONTAINS else state, why))
+    return found
