@@ -6,6 +6,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from signing import Cook, write_kitchen
 
 from labeller.serving.guest import answers, options_of, states_of
 from labeller.serving.pipeline import Opened, everything_found, open_kitchen
@@ -252,3 +253,34 @@ def test_a_bare_name_brings_its_kinds_and_confirms_nothing(written, also: str, k
 def test_a_name_of_which_nothing_is_known_confirms_nothing(written, also: str) -> None:
     opened = written({"kitchen.yaml": fryer(also), "recipes/a.yaml": CHIPS})
     assert {states(opened, "chips").get(group) for group in GROUPS} == {NOT_CONFIRMED}
+
+
+# What a replacement leaves on paper ---------------------------------------------------------------------------------------
+
+
+def test_replace_moves_aside_exactly_the_prints_that_no_longer_hold(tmp_path: Path, capsys) -> None:
+    cook = Cook(write_kitchen(tmp_path), capsys)
+    cook.types("print", "all")
+    for what in ("labels", "run-sheet"):
+        cook.types("print", what, "--batch", "boxes of Thursday")
+    out = tmp_path / "out"
+    before = {path.relative_to(out).as_posix() for path in out.rglob("*") if path.suffix in (".pdf", ".html", ".json") and path.name[0] != "."}
+    assert {"boxes-of-wednesday-labels.pdf", "week-48-floor.html", "week-48-matrix.pdf", "recipe-cards/dressing.pdf"} <= before
+    sheets = {file for file in before if "run-sheet" in file}
+    assert sheets
+    cook.types("replace", "Thick Creams", "tahini", "--by", "RM")
+    assert cook.code == 0, cook.words
+    left = {file for file in before if (out / file).exists()}
+    kept = {file for file in before if "thursday" in file or file == "recipe-cards/buttered-leeks.pdf"}
+    assert left == kept, left ^ kept
+    assert (out / "recipe-cards" / "void" / "dressing.1.pdf").exists() and "recipe-cards/void/dressing.1.pdf" in cook.out
+
+
+def test_replace_moves_a_floor_page_aside_whose_alternative_changes(tmp_path: Path, capsys) -> None:
+    cook = Cook(write_kitchen(tmp_path), capsys)
+    plates = tmp_path / "recipes" / "plates.yaml"
+    plates.write_text(plates.read_text().replace("- leek: 80 g", "- leek: {amount: 80 g, instead: thick cream}"))
+    cook.types("print", "floor-page")
+    assert (tmp_path / "out" / "week-48-floor.html").exists()
+    cook.types("replace", "thick cream", "tahini", "--by", "RM")
+    assert not (tmp_path / "out" / "week-48-floor.html").exists()

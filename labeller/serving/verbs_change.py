@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import argparse
 import textwrap
+from collections.abc import Mapping
+from pathlib import Path
 
 from labeller.serving import show
 from labeller.serving.cli import common
 from labeller.serving.exchange import Difference, compared, users
-from labeller.serving.pipeline import Opened
+from labeller.serving.pipeline import Opened, open_kitchen
 from labeller.serving.verbs_ask import opened
 from labeller.serving.writing import aside, slug, write
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.words import normalise
+
+LOOKED_UP = ("-floor.html", "-ticket")  # these show what a dish can be made of instead, which no record does
 
 
 def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
@@ -117,9 +121,30 @@ def batch_text(kitchen: Opened, asked: str, new: str, by: str) -> str:
             f"  date: {kitchen.date}\n  substitutes:\n    {quoted(old)}: {quoted(new)}{made_by}\n")  # fmt: skip
 
 
-def void_prints(kitchen: Opened, found: tuple[Difference, ...]) -> list:
-    """Prints of the dishes and menus touched are moved aside."""
+def void_prints(kitchen: Opened, found: tuple[Difference, ...]) -> list[Path]:
+    """Move aside the prints that no longer hold now that the replacement is written: those on the list of prints as they stand,
+    and of those that are not on it the ones named after a dish or menu touched. Their new places. Raises OSError."""
+    from labeller.reading.issued import read_prints, read_register
+    from labeller.serving import standing
+
     out = kitchen.folder / "out"
+    now = open_kitchen(kitchen.folder, kitchen.date, kitchen.workshop.tables)
+    if now.workshop is None:
+        return []
+    void = standing.void_prints(now, read_register(kitchen.folder), out)
+    listed, dishes = read_prints(out / standing.LIST), {each.dish for each in found}
+    void += [standing.Void(file, "it shows what can be made instead") for file, entry in listed.items()
+             if any(word in file for word in LOOKED_UP) and dishes & set(entry.get("dishes", {})) and file not in {each.file for each in void}]  # fmt: skip
+    moved = standing.void_aside(out, [each for each in void if not _of_another_day(now, listed.get(each.file, {}))])
     stems = {slug(each.dish) for each in found} | {slug(menu) for each in found for menu in each.menus}
-    prints = [path for path in sorted(out.glob("*")) if path.is_file() and any(path.stem == stem or path.stem.startswith(f"{stem}-") for stem in stems)]
-    return [moved for path in prints if (moved := aside(path))]
+    unlisted = [out / each.file for each in void if not each.listed]
+    named = [path for path in unlisted if any(path.stem == stem or path.stem.startswith(f"{stem}-") for stem in stems)]
+    return moved + [target for path in named if (target := aside(path))]
+
+
+def _of_another_day(kitchen: Opened, entry: Mapping) -> bool:
+    """Labels of batches that are all of another day than the replacement: they say what is in those."""
+    from labeller.serving.standing import packs_of
+
+    batches = [kitchen.kitchen.batches.get(str(pack.get("batch", ""))) for pack in packs_of(entry).values()]
+    return bool(batches) and all(batch is not None and batch.date != kitchen.date for batch in batches)
