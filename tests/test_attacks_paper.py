@@ -3,11 +3,13 @@ invented. Each case is common practice of kitchens and needs no source unless on
 
 from __future__ import annotations
 
+import declared_plate
 import pytest
 from paper import pages, squash
 from paper_kitchen import DAY, kitchen, printed
 
 from labeller.serving.cli import main
+from labeller.terms.record import Ingredient
 
 FRIED = (
     "- dish: hazelnut tartlet=>- dish: squid\n  portion:\n    - beetroot: 10 g\n  equipment: [deep fryer]\n"
@@ -260,3 +262,40 @@ def test_a_method_that_nothing_knows_is_a_note(tmp_path):
     folder = kitchen(tmp_path / "k", all="  store: Keep below 5 °C\n- dish=>  store: Keep below 5 °C\n  method: zimmered\n- dish")
     (one,) = [one for one in checked(folder) if one.code == "method-not-known"]
     assert one.severity == "note" and "zimmered" in one.text
+
+
+def test_the_word_nuts_leads_to_tree_nuts_and_to_peanuts():
+    from labeller.serving.guest import avoids
+    from labeller.serving.tables import Tables
+
+    tables = Tables()
+    ticks = avoids(tables.kinds, tables.guest_words)
+    found = {each.key for each in ticks if "nuts" in (each.name, *each.words)}
+    assert found >= {"tree_nuts", "peanuts"}, "the guest is asked which, as labeller guest asks back"
+    assert next(each for each in ticks if each.key == "tree_nuts").name == "tree nuts"
+
+
+def test_words_of_the_trade_for_a_key(tmp_path):
+    change = "  store: Keep below 5 °C\n- dish=>  store: Keep below 5 °C\n  drained: 20 %\n- dish"
+    assert told_of(kitchen(tmp_path / "k", all=change), "key-unknown") == "did you mean poured off: ?"
+
+
+@pytest.mark.parametrize("typed", ["sold: prepaked", "solld: prepacked", "sold: prepacked for direct sales"])
+def test_a_misspelt_sold_is_not_told_as_missing_too(tmp_path, typed):
+    folder = kitchen(tmp_path / "k", all=f"  sold: prepacked for direct sale=>  {typed}")
+    path = folder / "recipes" / "all.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("  sold: prepacked for direct sale", f"  {typed}"), encoding="utf-8")
+    codes = [one.code for one in checked(folder)]
+    assert ("key-unknown" in codes or "choice-unknown" in codes) and "sold-missing" not in codes
+
+
+@pytest.mark.parametrize("law", ["eu", "uk"])
+@pytest.mark.parametrize("mg", [5.0, 50.0])
+def test_sulphites_named_by_a_supplier_are_set_off_below_the_limit_too(law, mg):
+    """Regulation (EU) No 1169/2011, Annex II(12): from more than 10 mg/kg; below it, a word that stands is set off all the same."""
+    wine = Ingredient("white wine", 10.0, kinds=("sulphites",), printed="grapes, yeast (contains sulphites)")
+    juice = Ingredient("lemon juice", 5.0, kinds=("sulphites",))
+    record = declared_plate.dish(ingredients=(wine, juice), facts=(declared_plate.fact("sulphites"),), sulphites_mg_per_kg=mg)
+    statement = declared_plate.marked(declared_plate.made(record, law))
+    assert "grapes, yeast (contains *sulphites*)" in statement
+    assert ("lemon juice (*sulphites*)" in statement) is (mg > 10), "where no text names them, the law's limit decides"

@@ -63,6 +63,8 @@ def way_of_sale(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Wa
     """A plate is sold from the menu unless its recipe says otherwise; a pack must say how it is sold."""
     sold = recipe.sold if recipe else ""
     place = recipe.place if recipe else NOWHERE
+    if not sold and record.kind == "pack" and record.stopped:  # what stops it is told: perhaps that `sold:` is misspelt
+        return None, ()
     if not sold and record.kind == "pack":
         return None, _once(record, finding("sold-missing", place, f"\"{record.name}\" does not say how it is sold.",
                               "write `sold:` with one of: " + ", ".join(law.ways), record.name))  # fmt: skip

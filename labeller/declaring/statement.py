@@ -20,6 +20,11 @@ _HEADING = r"^\s*ingredients?\s*:\s*"
 _AFTER_LIST = r"[.;\s]*\b(?:may contain|allergy advice|allergen|for allergens|contains\s*:|(?<=[.;] )contains (?!\d|less))"
 
 
+# Below the limit of a law they need not be named; where a supplier's list names them they are set off all the same, as the menu's
+# papers say that they are in the food.
+SULPHITES = "sulphites"
+
+
 def statement(record: DishRecord, names: Names, quid: tuple[str, ...] = (), in_list: bool = False) -> tuple[Run, ...]:
     """The list as runs of text, emphasis on the law's allergens where that law sets them off. Empty without ingredients.
 
@@ -124,7 +129,8 @@ class _Writer:
     def _leaf(self, each: Ingredient) -> list[Run]:
         kinds = self._kinds(each)
         label, printed = label_and_list(each, self.names.words.language == "en")
-        name, inside = self._set_off(label, kinds, each.kinds), self._set_off(printed, kinds, each.kinds)
+        shown = kinds + tuple(kind for kind in each.kinds if kind == SULPHITES and kind not in kinds and self.names.listed(kind))
+        name, inside = self._set_off(label, shown, each.kinds), self._set_off(printed, shown, each.kinds)
         runs = self._with_share(name, each) + ([Run(" ("), *inside, Run(")")] if inside else [])
         wanted = kinds if self.named else [kind for kind in kinds if self.names.ingredient_only(kind)]
         left = [kind for kind in wanted if not self._told(kind, label, printed)]

@@ -51,6 +51,15 @@ _HASH_IN_NAME = r"\s+#(\S.*|\s*[0-9]+\s*)$"  # "jus #2"; a remark has a space be
 _HASH_IN_LINE = r"\s+#(\S.*|\s*[0-9]+\s*|.*:\s*[0-9].*)$"  # "jus # 2: 30 g", where an amount has been cut off
 
 
+# Words of the trade for a key of another name; common practice, no source.
+OTHER_WORDS = {
+    "drained": "poured off", "strained": "poured off", "drain": "poured off", "yield": "makes", "yields": "makes",
+    "portions": "serves", "covers": "serves", "fried": "fried in", "breaded": "coated in", "pane": "coated in",
+    "allergens": "contains", "traces": "may contain", "storage": "store", "use by": "shelf life", "best before": "shelf life",
+    "weight": "net weight", "reduced": "reduced to", "supplied by": "supplier", "abv": "alcohol",
+}  # fmt: skip
+
+
 def clean_name(text: str) -> str:
     """A name as typed, with single spaces and composed letters."""
     text = " ".join(text.split())
@@ -64,13 +73,14 @@ def is_nothing(node: yaml.Node) -> bool:
 class Entry:
     """A mapping of the cook's. kind: of :mod:`labeller.reading.keys`. fields: key -> value node. title: for texts of findings."""
 
-    __slots__ = ("kind", "subject", "fields", "places", "page", "notes", "place", "title")
+    __slots__ = ("kind", "subject", "fields", "places", "page", "notes", "place", "title", "meant")
 
     def __init__(self, kind: str, subject: str, node: yaml.MappingNode, page: Page, notes: Notes, title: str = "") -> None:
         self.kind, self.subject, self.page, self.notes = kind, subject, page, notes
         self.place = place_of(page.file, node)
         self.title = title or f'{kind} "{subject}"'
         self.fields: dict[str, yaml.Node] = {}
+        self.meant: set[str] = set()  # keys that an unknown one is taken for: they are not told as missing too
         self.places: dict[str, yaml.Node] = {}
         for key, value in node.value:
             self._take(key, value)
@@ -116,7 +126,9 @@ class Entry:
             return
         import difflib
 
-        near = difflib.get_close_matches(typed.lower(), sorted(known), n=1, cutoff=0.6)
+        near = [key for key in (OTHER_WORDS.get(typed.lower(), ""),) if key in known]
+        near = near or difflib.get_close_matches(typed.lower(), sorted(known), n=1, cutoff=0.6)
+        self.meant |= set(near)
         mend = f"did you mean {near[0]}: ?" if near else self._known()
         self._tell("key-unknown", key, f'{self.title}: "{typed}" is not a key of {_article(self.kind)}', mend)
 

@@ -38,7 +38,7 @@ def read_recipe(entry: Entry) -> Recipe:
     names = {normalise(line.name): line.name for line in lines}
     also = entry.pairs("also")
     sold = entry.choice("sold", SOLD)
-    if kind == "pack" and not sold:
+    if kind == "pack" and not sold and "sold" not in entry.fields and "sold" not in entry.meant:
         entry.tell(
             "sold-missing", "pack", "how it is sold is not written", "write sold: prepacked for direct sale, or sold: prepacked"
         )
