@@ -6,7 +6,7 @@ The verdict itself is :func:`labeller.terms.floor.answer`, one rule for this com
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
 from msgspec import Struct
