@@ -188,3 +188,11 @@ def test_under_a_refusal_lesser_states_are_only_named(capsys) -> None:
     assert "also not confirmed: spelt" in out
     for dish in out.split("NOT FOR THIS GUEST")[1:]:
         assert "not_confirmed spelt" not in dish.split("\n\n")[0]
+
+
+@pytest.mark.parametrize(("pack", "word"), [
+    ("carrots, black pepper", "capsicum"), ("kidney beans, salt", "meat"), ("chocolate chips", "potato"), ("vanilla beans", "beans"),
+    ("bone marrow", "courgette"), ("hen of the woods", "chicken"),
+])  # fmt: skip
+def test_another_food_of_a_like_name_is_not_taken_for_it(tmp_path, pack: str, word: str) -> None:
+    assert verdict(made(tmp_path, jar(pack, "  contains: none\n")), word).verdict == NOTHING_ON_RECORD

@@ -9,11 +9,12 @@ from labeller.terms.words import normalise
 
 
 class GuestIngredients:
-    """words: what a guest says, normalised -> (every word by which it is found, note). known: every word of the table."""
+    """words: what a guest says, normalised -> (every word by which it is found, note). A word behind "-" is
+    another food ("-black pepper" of the pepper that is a fruit). known: every word that is a food."""
 
     def __init__(self, rows: Mapping[str, tuple[tuple[str, ...], str]]):
         self.words = rows
-        self.known = frozenset(word for covers, _ in rows.values() for word in covers)
+        self.known = frozenset(word for covers, _ in rows.values() for word in covers if word[:1] != "-")
 
 
 def load_guest_ingredients() -> GuestIngredients:
@@ -21,7 +22,7 @@ def load_guest_ingredients() -> GuestIngredients:
     found = {}
     for row in csv_rows(reference("foods", "guest_ingredients.csv")):
         said = [normalise(word) for word in row["words"].split(";")]
-        covers = [normalise(word) for word in row["covers"].split(";") if word]
+        covers = [("-" if word.startswith("-") else "") + normalise(word) for word in row["covers"].split(";") if word]
         for word in said:
             found[word] = (tuple(dict.fromkeys([word, *said, *covers])), row["note"])
     return GuestIngredients(found)

@@ -14,7 +14,6 @@ from labeller.terms.floor import OptionState
 from labeller.terms.kitchen import Recipe
 from labeller.terms.words import normalise
 from labeller.working.allergens import is_clean, is_fresh, unrecorded_facts
-from labeller.working.label_reader import read_label
 
 UNREAD = ROUTES[3]
 # Words of a printed list that may stand for many foods. Common practice, no source.
@@ -32,7 +31,7 @@ def outside_the_lists(kind: Kind) -> bool:
 
 
 def ingredient_state(workshop: Workshop, recipe: Recipe, words: Iterable[str]) -> OptionState:
-    """words: normalised, any of which is the food. The worst that is found, with where."""
+    """words: normalised, any of which is the food; behind "-" those of another food. The worst that is found, with where."""
     words = tuple(words)
     family = workshop.family(recipe)
     found: dict[str, list[str]] = {}
@@ -69,7 +68,7 @@ def not_told(workshop: Workshop, recipe: Recipe, name: str) -> str:
     vague = sorted(VAGUE.intersection(normalise(made.label_text).split()))
     if vague:
         return f"its pack only says \"{vague[0]}\""
-    unknown = read_label(made.label_text, workshop.tables.lexicon).unknown
+    unknown = workshop.names.unread_words(made)
     return f"its pack has words that are not known: {', '.join(unknown)}" if unknown else ""
 
 
@@ -82,6 +81,9 @@ def _of_name(workshop: Workshop, recipe: Recipe, name: str, words: tuple[str, ..
     made = workshop.names.product(name)
     said = [name, *((made.name, *made.also_called, made.label_text) if made else ())]
     text = f" {' | '.join(normalise(each) for each in said)} "
+    for other in words:
+        if other.startswith("-"):
+            text = text.replace(f" {other[1:]} ", " | ")
     if any(f" {word} " in text for word in words):
         return CONTAINS, ""
     why = not_told(workshop, recipe, name)

@@ -43,6 +43,7 @@ class Names:
                          for line in recipe.lines if line.trimmed_to}  # fmt: skip
         self._matches = {normalise(match.name): match for match in kitchen.matches.values()}
         self._meanings: dict[tuple[str, str], Meaning] = {}
+        self._unread_words: dict[str, tuple[str, ...]] = {}
         self._facts: dict[tuple[str, str], tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]] = {}
 
     def recipe(self, name: str) -> Recipe | None:
@@ -154,12 +155,20 @@ class Names:
         text = product.label_text if product and product.label_text else known
         reading: LabelReading = read_label(text, self.tables.lexicon)
         unknown = unreadable(text, reading) if product and product.label_text else ()
+        if product is not None:
+            self._unread_words[product.name] = unknown
         return Subject(
             name=name, place=place, product=product, food=food.code if food else "", row_words=food.description if food else "",
             contains=row.contains if row else (), usual=row.usual if row else (), possible=row.possible if row else (),
             hidden=hidden_for(known, self.tables.hidden), reading=reading if product is None or product.label_text else None,
             single=single, unknown=unknown, near=near_allergens(unknown, self.tables.lexicon),
             row_says=self._row_says(product, food, meaning))  # fmt: skip
+
+    def unread_words(self, product: Product) -> tuple[str, ...]:
+        """Words of a product's printed list that can't be read."""
+        if product.name not in self._unread_words:
+            self._unread_words[product.name] = unreadable(product.label_text, read_label(product.label_text, self.tables.lexicon))
+        return self._unread_words[product.name]
 
     def _row_says(self, product: Product | None, food: Food | None, meaning: Meaning) -> tuple[str, ...]:
         """Kinds of the row that a product with papers of its own takes its figures from; none of a row that only stands in:
