@@ -3,13 +3,16 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
 from signing import Cook, write_kitchen
 
+from labeller.serving.documents import Press, Wanted
 from labeller.serving.guest import answers, options_of, states_of
 from labeller.serving.pipeline import Opened, everything_found, open_kitchen
+from labeller.serving.service_days import as_printed
 from labeller.serving.verbs_guest import seat
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, GROUPS, NOT_CONFIRMED
 from labeller.terms.floor import NOTHING_ON_RECORD
@@ -284,3 +287,53 @@ def test_replace_moves_a_floor_page_aside_whose_alternative_changes(tmp_path: Pa
     assert (tmp_path / "out" / "week-48-floor.html").exists()
     cook.types("replace", "thick cream", "tahini", "--by", "RM")
     assert not (tmp_path / "out" / "week-48-floor.html").exists()
+
+
+def swap(day: str, name: str, pairs: str = "rapeseed oil: tahini") -> str:
+    return f"- batch: {name}\n  date: {day}\n  substitutes: {{{pairs}}}\n"
+
+
+@pytest.mark.parametrize(("batches", "day", "expected"), [
+    ("", DAY, ("2026-11-20", "2026-11-30")), (swap(DAY, "a"), DAY, (DAY, DAY)),
+    (swap(DAY, "a") + swap("2026-11-26", "b", "Rapeseed oils: Tahini"), DAY, (DAY, "2026-11-26")),
+    (swap(DAY, "a") + swap("2026-11-26", "b", "rapeseed oil: butter"), DAY, (DAY, DAY)),
+    (swap("2026-11-28", "a"), DAY, ("2026-11-20", "2026-11-27")), (swap("2026-11-22", "a"), DAY, ("2026-11-23", "2026-11-30")),
+    (swap("2026-11-22", "a") + swap("2026-11-27", "b"), DAY, ("2026-11-23", "2026-11-26")), (swap("2026-11-10", "a"), "2026-11-10", ("2026-11-10",) * 2),
+    (swap("2026-12-10", "a"), DAY, ("2026-11-20", "2026-11-30"))])  # fmt: skip
+def test_a_floor_page_is_for_the_days_on_which_its_records_are_the_same(written, batches: str, day: str, expected: tuple[str, str]) -> None:
+    files = {"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI, "menus/a.yaml": MENU.format(first="2026-11-20", last="2026-11-30", dish="plate")}
+    opened = written(files | ({"batches/a.yaml": batches} if batches else {}), day)
+    menu = as_printed(opened, opened.kitchen.menus["dinner"])
+    assert (menu.starts, menu.ends) == expected
+    page = Press(opened, Wanted("uk")).floor_page(opened.kitchen.menus["dinner"]).content.decode()
+    assert f'"ends":"{expected[1]}"' in page.replace('": "', '":"') and f'"starts":"{expected[0]}"' in page.replace('": "', '":"')
+
+
+def test_what_goes_first_after_the_days_change_is_on_paper_for_that_day_only(written) -> None:
+    menu = MENU.format(first="2026-11-20", last="2026-11-30", dish="chips")
+    opened = written({"kitchen.yaml": fryer(), "recipes/a.yaml": CHIPS + "  equipment order: first after oil change\n", "menus/a.yaml": menu})
+    made = as_printed(opened, opened.kitchen.menus["dinner"])
+    assert (made.starts, made.ends) == (DAY, DAY)
+
+
+def test_compare_tells_the_warnings_that_come_and_go(tmp_path: Path, capsys) -> None:
+    cook = Cook(write_kitchen(tmp_path), capsys)
+    larder = tmp_path / "products" / "larder.yaml"
+    text = larder.read_text().replace("  may contain: none", "  may contain: [peanuts, milk]", 1)  # tahini
+    larder.write_text(text.replace("  may contain: none", "  may contain: [lupin]", 1))  # thick cream
+    said = cook.types("compare", "thick cream", "tahini")
+    assert "adds: peanut (a supplier's warning: may contain), sesame (contains), milk (a supplier's warning: may contain)" in said
+    assert "loses: milk (contains), lupin (a supplier's warning: may contain)" in said
+    cook.types("compare", "thick cream", "tahini", "--format", "json")
+    told = next(each for each in json.loads(cook.out)["dishes"] if each["dish"] == "carrots, cream")
+    assert {"kind": "lupin", "state": "may_contain"} in told["loses"] and {"kind": "milk", "state": "may_contain"} in told["adds"]
+
+
+def test_compare_tells_what_shared_equipment_brings(tmp_path: Path, capsys) -> None:
+    cook = Cook(write_kitchen(tmp_path), capsys)
+    house = tmp_path / "kitchen.yaml"
+    house.write_text(house.read_text() + "equipment:\n  - deep fryer: {oil changed: 2026-11-24, also cooks: [thick cream]}\n")
+    plates = tmp_path / "recipes" / "plates.yaml"
+    plates.write_text(plates.read_text().replace("    - leek: 80 g\n", "    - leek: 80 g\n  equipment: [deep fryer]\n"))
+    said = cook.types("compare", "thick cream", "tahini")
+    assert "adds: sesame (a warning: shared equipment)" in said and "loses: milk (a warning: shared equipment)" in said

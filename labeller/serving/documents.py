@@ -13,6 +13,7 @@ from msgspec import Struct
 from labeller.serving import guest, label_runs
 from labeller.serving.pipeline import Opened, batch_of, declared
 from labeller.serving.register import entry_of, sheet_mark
+from labeller.serving.service_days import as_printed
 from labeller.serving.standing import Standing, standing
 from labeller.serving.writing import slug
 from labeller.terms.findings import Finding, Place, finding
@@ -422,7 +423,7 @@ class Press:
         cautions = next((one.cautions for one in self.of_menu(menu) if one.cautions), ())
         data = guest.floor_data(
             workshop,
-            menu,
+            as_printed(self.opened, menu),
             law=self.wanted.law,
             made=self.wanted.made or self.opened.date,
             avoids=avoids,

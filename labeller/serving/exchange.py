@@ -10,7 +10,7 @@ from labeller.serving.guest import states_of
 from labeller.serving.pipeline import Opened, dishes
 from labeller.serving.substitutes import names_in, with_substitutes, words_of
 from labeller.serving.workshop import Workshop
-from labeller.terms.allergens import CONTAINS, GROUPS, NONE_ON_RECORD, RANK, TO_CONFIRM
+from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, GROUPS, MAY_CONTAIN, NONE_ON_RECORD, RANK, TO_CONFIRM, AllergenFact
 from labeller.terms.floor import OptionState
 from labeller.terms.kitchen import Recipe
 from labeller.terms.words import normalise
@@ -18,7 +18,8 @@ from labeller.terms.words import normalise
 
 class Difference(Struct, frozen=True):
     """One dish before and after. gains, loses: (kind key, state after / state before). unknown: kinds not confirmed after that
-    were settled before. menus: where it stands. figures: key -> (before, after) per portion where they moved."""
+    were settled before. Warnings that come or go (a supplier's "may contain", shared equipment) are among
+    both, also of a kind that the dish holds. menus: where it stands. figures: key -> (before, after) per portion where they moved."""
 
     dish: str
     gains: tuple[tuple[str, str], ...]
@@ -71,18 +72,28 @@ def _uses(opened: Opened, name: str, words: frozenset[str]) -> bool:
 
 def _difference(opened: Opened, after: Workshop, name: str) -> Difference:
     kinds = opened.workshop.tables.kinds
-    was = states_of(opened.workshop.facts(opened.kitchen.recipes[name]), kinds)
-    now = states_of(after.facts(after.kitchen.recipes[name]), kinds)
+    facts, fresh = opened.workshop.facts(opened.kitchen.recipes[name]), after.facts(after.kitchen.recipes[name])
+    was, now = states_of(facts, kinds), states_of(fresh, kinds)
     keys = [key for key in kinds if key in was or key in now]
     none = OptionState(NONE_ON_RECORD)
     pairs = [(key, was.get(key, none).state, now.get(key, none).state) for key in keys]
     before, record = opened.workshop.record(opened.kitchen.recipes[name]), after.record(after.kitchen.recipes[name])
+    gains = _shown(opened, ((key, new) for key, old, new in pairs if RANK[new] < RANK[old] and RANK[new] < RANK["not_confirmed"]))
+    loses = _shown(opened, ((key, old) for key, old, new in pairs if old in (CONTAINS, TO_CONFIRM) and RANK[new] > RANK[TO_CONFIRM]))
     return Difference(
-        dish=name, gains=_shown(opened, ((key, new) for key, old, new in pairs if RANK[new] < RANK[old] and RANK[new] < RANK["not_confirmed"])),
-        loses=_shown(opened, ((key, old) for key, old, new in pairs if old in (CONTAINS, TO_CONFIRM) and RANK[new] > RANK[TO_CONFIRM])),
+        dish=name, gains=tuple(dict.fromkeys([*gains, *_warnings(opened, fresh, facts)])),
+        loses=tuple(dict.fromkeys([*loses, *_warnings(opened, facts, fresh)])),
         unknown=tuple(key for key, old, new in pairs if new == "not_confirmed" and old != "not_confirmed" and key in GROUPS),
         menus=tuple(menu.name for menu in opened.kitchen.menus.values() if name in menu.dishes()),
         figures=_figures(before, record), stopped=record.stopped and not before.stopped)  # fmt: skip
+
+
+def _warnings(opened: Opened, here: Iterable[AllergenFact], there: Iterable[AllergenFact]) -> tuple[tuple[str, str], ...]:
+    """(kind, state) of each warning that stands on one side and not on the other, in the order of the kinds; a warning of another
+    thing in the dish may go on standing, and one of a kind that the dish holds counts too."""
+    known = {(fact.kind, fact.state) for fact in there}
+    found = {(fact.kind, fact.state) for fact in here if fact.state in (MAY_CONTAIN, CROSS_CONTACT)} - known
+    return tuple(pair for kind in opened.workshop.tables.kinds for state in (MAY_CONTAIN, CROSS_CONTACT) if (pair := (kind, state)) in found)
 
 
 def _shown(opened: Opened, pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:

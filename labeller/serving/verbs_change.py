@@ -16,6 +16,7 @@ from labeller.serving.writing import aside, slug, write
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.words import normalise
 
+WARNING = {"may_contain": "a supplier's warning: may contain", "cross_contact": "a warning: shared equipment"}
 LOOKED_UP = ("-floor.html", "-ticket")  # these show what a dish can be made of instead, which no record does
 
 
@@ -74,7 +75,8 @@ def _text(kitchen: Opened, old: str, new: str, found: tuple[Difference, ...]) ->
             out.append("    NO ANSWER would be given for it; see labeller check after the change")
         for word, rows in (("adds", each.gains), ("loses", each.loses)):
             if rows:
-                out.append(f"    {word}: " + ", ".join(f"{kinds[key].name} ({state.replace('_', ' ')})" for key, state in rows))
+                text = f"{word}: " + ", ".join(f"{kinds[key].name} ({WARNING.get(state, state.replace('_', ' '))})" for key, state in rows)
+                out += textwrap.wrap(text, show.WIDTH, initial_indent="    ", subsequent_indent="      ")
         if each.unknown:
             text = f"leaves unknown: {', '.join(kinds[key].name for key in each.unknown)}"
             out += textwrap.wrap(text, show.WIDTH, initial_indent="    ", subsequent_indent="      ")
