@@ -299,3 +299,59 @@ def test_sulphites_named_by_a_supplier_are_set_off_below_the_limit_too(law, mg):
     statement = declared_plate.marked(declared_plate.made(record, law))
     assert "grapes, yeast (contains *sulphites*)" in statement
     assert ("lemon juice (*sulphites*)" in statement) is (mg > 10), "where no text names them, the law's limit decides"
+
+
+@pytest.mark.parametrize(
+    ("printed_list", "kinds", "expected"),
+    [
+        ("WHEAT Flour, Glucose-Fructose Syrup, Skimmed MILK Powder", ("wheat", "milk"), "(*Wheat* Flour, Glucose-Fructose Syrup, Skimmed *Milk* Powder)"),
+        ("RYE Flour, Water, Salt", ("rye",), "(*Rye* Flour, water, salt)"),
+        ("RYE flour, water", ("rye",), "(*rye* flour, water)"),
+        ("Skimmed MILK, cultures", ("milk",), "(skimmed *milk*, cultures)"),
+    ],
+)  # fmt: skip
+def test_a_suppliers_capitals_are_never_mixed_within_a_name(printed_list, kinds, expected):
+    """The supplier's words stand; where its allergens stand in capitals they take the case of the words beside them."""
+    record = declared_plate.dish(ingredients=(Ingredient("mix", 5.0, kinds=kinds, printed=printed_list), Ingredient("potato", 1.0)))
+    assert expected in declared_plate.marked(declared_plate.made(record, "uk"))
+
+
+def test_a_guests_pack_bears_its_lot_and_mark_and_no_versions(tmp_path):
+    from labeller.reading.kitchen import read_kitchen
+
+    folder = kitchen(tmp_path / "k")
+    _, files = printed(folder, *ONE)
+    text = squash(pages(files["hazelnut-boxes-labels.pdf"])[0].text())
+    assert "LotL1" in text and read_kitchen(folder)[0].version[:8] not in text and f"UK{DAY}" not in text
+
+
+# Label figures without fibre
+
+FIGURES = "{basis: eu, energy: 1500 kJ, fat: 5 g, saturates: 1 g, carbohydrate: 60 g, sugars: 6 g, protein: 12 g, salt: 1 g}"
+CRUMB = (
+    "- product: hazelnut=>- product: crumb\n  contains: [wheat]\n  may contain: none\n"
+    "  evidence: {kind: pack, checked: 2026-11-01, by: RM}\n  nutrition per 100 g: " + FIGURES + "\n- product: hazelnut"
+)
+
+
+def with_crumb(folder, larder=CRUMB):
+    return kitchen(folder, larder=larder, all="    - beetroot butter: 15 g=>    - beetroot butter: 15 g\n    - crumb: 30 g")
+
+
+def test_an_eu_label_without_fibre_names_the_product_and_what_to_write(tmp_path):
+    """Regulation (EU) No 1169/2011, Annex I(7): carbohydrate on an EU label is without fibre."""
+    (one,) = told(with_crumb(tmp_path / "k"), "fibre-not-on-label")
+    assert '"crumb"' in one and "write `fibre:`" in one
+
+
+@pytest.mark.parametrize("change", [(" salt: 1 g}", " salt: 1 g, fibre: 4 g}"), (" salt: 1 g}", " salt: 1 g}\n  food: \"18079\"")])
+def test_fibre_of_the_label_or_the_row_settles_it(tmp_path, change):
+    folder = with_crumb(tmp_path / "k", CRUMB.replace(*change))
+    assert not told(folder, "fibre-not-on-label")
+
+
+def test_why_never_says_not_known_and_exactly_in_one_line(tmp_path, capsys):
+    folder = with_crumb(tmp_path / "k")
+    assert main(["why", "beetroot bite", "carbohydrate_g", "--kitchen", str(folder), "--date", DAY]) == 0
+    line = next(line for line in capsys.readouterr().out.splitlines() if "not known" in line)
+    assert "exactly" not in line and "of the weight for which it is known" in line

@@ -139,7 +139,7 @@ class _Writer:
     def _set_off(self, text: str, listed: tuple[str, ...], kinds: tuple[str, ...]) -> list[Run]:
         """The law's allergens set off; a supplier's own capitals, which may follow another law, are brought down."""
         known = [spot for kind in kinds for spot in (*self.names.spots(kind), *self.names.own_words(kind))]
-        calm = "".join(_lowered(run).text for run in set_off(text, known))
+        calm = _calm(set_off(text, known))
         spots = [spot for kind in listed for spot in self.names.spots(kind)] if self.emphasis else []
         return list(set_off(calm, spots))
 
@@ -241,9 +241,8 @@ def begun_low(text: str, name: str) -> str:
     every = len(starts) > 2 and all(text[found.start(1)].isupper() for found in starts)
     for found in starts if every else starts[:1]:
         at = found.start(1)
-        head = re.match(r"([^\W\d_]+)(?:\s+([^\W\d_]+))?", text[at:])
-        word, after = head[1], head[2] or ""
-        if word[1:].islower() and not after.istitle() and word not in name:
+        word, *after = re.findall(r"[^\W\d_]+", re.match(r"[^,;()]*", text[at:])[0])
+        if word[1:].islower() and not any(each.istitle() for each in after) and word not in name:
             text = text[:at] + text[at].lower() + text[at + 1 :]
     return text
 
@@ -262,6 +261,17 @@ def _capital(runs: list[Run]) -> list[Run]:
 def _lowered(run: Run) -> Run:
     """A supplier's capitals are its own way to set off."""
     return replace(run, text=run.text.lower()) if run.emphasis and run.text.isupper() and len(run.text) > 2 else run
+
+
+def _calm(runs: tuple[Run, ...]) -> str:
+    """The text of runs with a supplier's capitals brought down, as the words beside them stand: "RYE Flour" is "Rye Flour"."""
+    out = ""
+    for run, after in zip(runs, (*runs, Run(""))[1:], strict=True):
+        low = _lowered(run).text
+        beside = (re.match(r"[ -]([^\W\d_]+)", after.text), re.search(r"([^\W\d_]+)[ -]$", out))
+        titled = any(found and found[1].istitle() and len(found[1]) > 1 for found in beside)
+        out += low[:1].upper() + low[1:] if titled and low != run.text else low
+    return out
 
 
 def _around(form: str, key: str, runs: list[Run]) -> list[Run]:

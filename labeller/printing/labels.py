@@ -231,7 +231,7 @@ class Maker:
 
     def _mark(self, job: LabelJob) -> str:
         d = job.declaration
-        words = self.looks.words["mark"].format(kitchen=d.kitchen_version[:8], data=d.data_version[:8], law=d.law.upper(),
+        words = self.looks.words["pack mark"].format(kitchen=d.kitchen_version[:8], data=d.data_version[:8], law=d.law.upper(),
                                                 law_date=d.law_date, mark=job.mark)  # fmt: skip
         return "\u00a0· ".join(part.replace(" ", "\u00a0") for part in words.split(" · ") if part.strip())
 

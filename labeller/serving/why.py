@@ -78,6 +78,8 @@ def figure_steps(opened: Opened, recipe: Recipe, declaration: Declaration, word:
     printed = " · ".join(part for part in (row.per_100g and f"{row.per_100g} per 100 g", row.per_portion and f"{row.per_portion} per portion",
                                            row.share) if part)  # fmt: skip
     exact = f"; exactly {row.value_portion.mid:.6g} per portion" if row.value_portion else ""
+    if row.value_portion and row.known < law.house.known_share - 1e-6:  # what is known of it is no figure of the dish
+        exact = f"; {row.value_portion.mid:.6g} {unit_of(row.key)} per portion in the {row.known:.0%} of the weight for which it is known"
     bounds = f" ({row.value_portion.low:.4g} to {row.value_portion.high:.4g})" if row.value_portion and row.value_portion.is_range else ""
     under = (*sums, *_moves(opened, recipe, row, law), walk.weights(), *(walk.base(key) for key in made_of))
     return Step(f"{row.name or row.key}: {printed}{exact}{bounds}", recipe.place, row.rule, under)

@@ -26,7 +26,7 @@ from labeller.working import twice
 from labeller.working.batches import MIDDLE, ranges_of, work
 from labeller.working.composition import TAP_WATER, Leaf, ingredients_of
 from labeller.working.measures import to_grams
-from labeller.working.nutrients import content_of, label_findings, of_product, of_row, water_findings
+from labeller.working.nutrients import content_of, fibre_finding, label_findings, of_product, of_row, water_findings
 from labeller.working.sulphites import mg_per_kg
 
 WEIGHED = Step("")  # the amount is its weight: nothing to explain
@@ -435,6 +435,7 @@ class Workshop:
             if meaning.ref.kind != "recipe":
                 found += self.names.facts(name, pin, place)[1]
                 found += label_findings(meaning.product) if meaning.product else ()
+                found += fibre_finding(meaning.product, meaning.food.values if meaning.food else None) if meaning.product else ()
         known = not recipe.method or bool(self.tables.cooking.methods_in(recipe.method))
         return [*found, *unknown_words(self.names, recipe, known)]
 

@@ -74,6 +74,19 @@ def of_product(product: Product, row: tuple[float | None, ...] | None) -> tuple[
     return tuple(values)
 
 
+def fibre_finding(product: Product, row: tuple[float | None, ...] | None) -> tuple[Finding, ...]:
+    """An EU label whose carbohydrate stands without fibre anywhere: by the law's definition neither carbohydrate nor energy can be
+    worked out from the whole (Regulation (EU) No 1169/2011, Annex I(7)), and a missing figure is never nought."""
+    label = dict(product.nutrition)
+    known = "fibre_g" in label or (row is not None and row[INDEX["fibre_g"]] is not None)
+    if known or product.nutrition_basis != "eu" or not label.get("carbohydrate_g"):
+        return ()
+    return (finding("fibre-not-on-label", product.place,
+                    f"the label figures of \"{product.name}\" have carbohydrate and no fibre: a dish's carbohydrate and energy are then not known",
+                    f"write `fibre:` on \"{product.name}\" from its label or the supplier's specification, or give it a `food:` row whose "
+                    "fibre then counts", product.name),)  # fmt: skip
+
+
 def label_findings(product: Product) -> tuple[Finding, ...]:
     """Label figures that can't be per 100 g."""
     label = dict(product.nutrition)

@@ -9,4 +9,7 @@ ENTRIES: tuple[Entry, ...] = (
           "Food tables round and analyse apart; the figures are kept as published.", "Nothing, unless the label figures were mistyped."),
     Entry("parts-exceed-100", "doubt", "none", "Label figures add up to more than 100 g per 100 g",
           "A figure was mistyped or taken per portion.", "Copy the column per 100 g of the label again."),
+    Entry("fibre-not-on-label", "doubt", "none", "Label figures by the EU's rules have carbohydrate, and fibre is nowhere on record",
+          "A dish's carbohydrate and energy then print as not known: a missing figure is never nought.",
+          "Write `fibre:` from the label or the specification, or a `food:` row for the product."),
 )  # fmt: skip
