@@ -355,3 +355,14 @@ def test_why_never_says_not_known_and_exactly_in_one_line(tmp_path, capsys):
     assert main(["why", "beetroot bite", "carbohydrate_g", "--kitchen", str(folder), "--date", DAY]) == 0
     line = next(line for line in capsys.readouterr().out.splitlines() if "not known" in line)
     assert "exactly" not in line and "of the weight for which it is known" in line
+
+
+@pytest.mark.parametrize("name", ["bay leaf", "bay leaves", "nutmeg", "black peppercorns", "white peppercorns"])
+def test_whole_leaves_and_seeds_need_no_papers(name):
+    """A whole leaf or seed is one plain ingredient; a ground spice is not (it may be mixed). Common practice, no source."""
+    from labeller.reading.names import load_names
+    from labeller.terms.words import normalise
+
+    names = load_names()
+    assert names[normalise(name)].single
+    assert not any(names[key].single for key in ("ground nutmeg", "white pepper", "ground white pepper", "black pepper"))
