@@ -366,3 +366,12 @@ def test_whole_leaves_and_seeds_need_no_papers(name):
     names = load_names()
     assert names[normalise(name)].single
     assert not any(names[key].single for key in ("ground nutmeg", "white pepper", "ground white pepper", "black pepper"))
+
+
+def test_a_us_list_is_spelt_as_the_law_spells():
+    """21 USC 343(w): "soybeans"; 21 CFR 101.100(a)(4): "sulfiting agents". The same list stays as printed under UK law."""
+    wine = Ingredient("wine sauce", 5.0, kinds=("sulphites", "soybeans"), printed="white wine (sulphites), SOYA sauce, sulphur dioxide")
+    record = declared_plate.dish(ingredients=(wine,), facts=(declared_plate.fact("soybeans"), declared_plate.fact("sulphites")))
+    us, uk = (declared_plate.marked(declared_plate.made(record, law)).replace("*", "") for law in ("us", "uk"))
+    assert "white wine (sulfites), soy sauce, sulfur dioxide" in us and "soya" not in us
+    assert "white wine (sulphites), soya sauce, sulphur dioxide" in uk

@@ -139,9 +139,16 @@ class _Writer:
     def _set_off(self, text: str, listed: tuple[str, ...], kinds: tuple[str, ...]) -> list[Run]:
         """The law's allergens set off; a supplier's own capitals, which may follow another law, are brought down."""
         known = [spot for kind in kinds for spot in (*self.names.spots(kind), *self.names.own_words(kind))]
-        calm = _calm(set_off(text, known))
+        calm = self._spelt(_calm(set_off(text, known)))
         spots = [spot for kind in listed for spot in self.names.spots(kind)] if self.emphasis else []
         return list(set_off(calm, spots))
+
+    def _spelt(self, text: str) -> str:
+        """Sulphites and soya as the law spells them, where it has a spelling of its own (US: sulfites, soy)."""
+        own = self.law.naming.names
+        if own.get("sulphites") == "sulfites":
+            text = re.sub(r"(?i)\b(sul)ph(?=it|ur)", r"\1f", text)
+        return re.sub(r"(?i)\b(soy)a\b", r"\1", text) if own.get("soybeans") == "soy" else text
 
     def _told(self, kind: str, *texts: str) -> bool:
         spots = self.names.spots(kind)
