@@ -262,7 +262,12 @@ class Entry:
             if asked:
                 self.ask(key, asked, f"{key}: {{}}")
             else:
-                self.tell("weight-not-read", key, f'"{typed}" is not a weight', f"write {key}: and the weight with its unit, g, kg, oz or lb")
+                self.tell(
+                    "weight-not-read",
+                    key,
+                    f'"{typed}" is not a weight',
+                    f"write {key}: and the weight with its unit, g, kg, oz or lb",
+                )
         return grams
 
     def amount(self, key: str, form: str = "{}") -> Amount | None:

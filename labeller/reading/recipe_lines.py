@@ -63,7 +63,12 @@ def _line(item: yaml.Node, recipe: Entry, key: str) -> Line | None:
         return Line(name, _amount(value.value, value, name, recipe), place)
     if isinstance(value, yaml.MappingNode):
         return _detailed(name, value, recipe, key, place)
-    recipe.tell_at("value-wrong-shape", value, f'"{name}" has a list where an amount is wanted', f"write - {name}: and its amount on the same line")
+    recipe.tell_at(
+        "value-wrong-shape",
+        value,
+        f'"{name}" has a list where an amount is wanted',
+        f"write - {name}: and its amount on the same line",
+    )
     return Line(name, None, place)
 
 
@@ -100,7 +105,13 @@ def _two_in_one(item: yaml.MappingNode, recipe: Entry) -> Line | None:
     else:
         mend = "begin each ingredient with its own dash: " + "  ".join(f"- {name}: …" for name in names[:3])
     second = item.value[1][0]
-    recipe.tell_at("line-two-ingredients", second, f"line {second.start_mark.line + 1} has no dash of its own: one line holds " + " and ".join(f'"{name}"' for name in names[:4]), mend)
+    recipe.tell_at(
+        "line-two-ingredients",
+        second,
+        f"line {second.start_mark.line + 1} has no dash of its own: one line holds "
+        + " and ".join(f'"{name}"' for name in names[:4]),
+        mend,
+    )
     return Line(names[0], None, place) if names and names[0] else None
 
 

@@ -100,7 +100,9 @@ def _serves(entry: Entry) -> Span | None:
         return Span.of(1.0) if entry.kind == "dish" else None
     amount, _ = read_amount(typed)
     if amount is None or amount.unit != "piece" or amount.vague:
-        entry.tell("number-not-read", "serves", f'"{typed}" is not a number of portions', "write serves: and the number of portions")
+        entry.tell(
+            "number-not-read", "serves", f'"{typed}" is not a number of portions', "write serves: and the number of portions"
+        )
         return None
     return amount.number
 
@@ -128,7 +130,10 @@ def _makes(entry: Entry) -> Makes | None:
         if both and _weight(weight) is not None:
             return Makes(place, typed, grams=_weight(weight), pieces=_count(count))
     entry.tell(
-        "makes-not-read", "makes", f'"{typed}" is not a weight or a count', "write makes: and the weight, or the count with the weight of one: … g, or … pieces of … g"
+        "makes-not-read",
+        "makes",
+        f'"{typed}" is not a weight or a count',
+        "write makes: and the weight, or the count with the weight of one: … g, or … pieces of … g",
     )
     return None
 
@@ -180,11 +185,17 @@ def _loss_pairs(entry: Entry, node: yaml.Node) -> list[tuple[str, str]]:
                 pairs.append((" ".join(left.value.lower().split()), right.value))
             else:
                 entry.tell(
-                    "loss-shares", "loss", "a kind of loss has no share", "write the shares, together 100 %: loss: {evaporated: … %, left behind: … %}"
+                    "loss-shares",
+                    "loss",
+                    "a kind of loss has no share",
+                    "write the shares, together 100 %: loss: {evaporated: … %, left behind: … %}",
                 )
         if not isinstance(one, yaml.MappingNode):
             entry.tell(
-                "loss-shares", "loss", "several kinds of loss have no shares", "write the shares, together 100 %: loss: {evaporated: … %, left behind: … %}"
+                "loss-shares",
+                "loss",
+                "several kinds of loss have no shares",
+                "write the shares, together 100 %: loss: {evaporated: … %, left behind: … %}",
             )
             return []
     return pairs
@@ -261,7 +272,12 @@ def _coating(entry: Entry, names: dict[str, str]) -> Coating | None:
         return None
     lines, picked = _own_lines(entry, inner, names, "the coating"), inner.percent("picked up", 0, 500)
     if "picked up" not in inner.fields:
-        inner.tell("part-missing", "picked up", "how much the food picks up is not written", "write picked up: and the share of the raw weight in %")
+        inner.tell(
+            "part-missing",
+            "picked up",
+            "how much the food picks up is not written",
+            "write picked up: and the share of the raw weight in %",
+        )
     return Coating(lines, picked if picked is not None else NOTHING_TAKEN, entry.at("coated in")) if lines else None
 
 
@@ -304,7 +320,12 @@ def _shelf_life(entry: Entry) -> ShelfLife | None:
     hit = re.fullmatch(r"([0-9]{1,4}) ?(days?|d|weeks?|hours?|h)?", typed.lower())
     days = _days(hit) if hit else None
     if days is None:
-        inner.tell("number-not-read", written[0], f'"{typed}" is not a number of whole days', f"write {written[0]}: and the number of whole days")
+        inner.tell(
+            "number-not-read",
+            written[0],
+            f'"{typed}" is not a number of whole days',
+            f"write {written[0]}: and the number of whole days",
+        )
         return None
     return ShelfLife(written[0], days, start, set_by, inner.place) if start and set_by else None
 

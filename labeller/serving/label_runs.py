@@ -112,11 +112,16 @@ def labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
         )
         told, unsigned = _told(press, [job for job, label in zip(run.jobs, todo, strict=True) if label in laid.printed])
         sheet = f"-sheet-{wanted.sheet}" if wanted.sheet else ""
-        out.append(Printed(f"{run.file}-labels{sheet}.pdf", laid.pdf, (*faults, *_doubts(press, run), *laid.findings, *unsigned), told))
+        out.append(
+            Printed(f"{run.file}-labels{sheet}.pdf", laid.pdf, (*faults, *_doubts(press, run), *laid.findings, *unsigned), told)
+        )
     alike = tuple(look_alikes(every)) if len(made) > 1 else ()
     return [
         *out,
-        *(Printed(f"{stem_of(recipe, batch)}-labels.pdf", b"", (*_stops(press, recipe, one), *alike)) for recipe, batch, one in stopped),
+        *(
+            Printed(f"{stem_of(recipe, batch)}-labels.pdf", b"", (*_stops(press, recipe, one), *alike))
+            for recipe, batch, one in stopped
+        ),
         *([Printed("", b"", alike)] if alike and not stopped else []),
     ]
 
@@ -132,15 +137,19 @@ def _doubts(press: Press, run: Run) -> tuple[Finding, ...]:
 
 def _stops(press: Press, recipe: Recipe, made: Declaration | None) -> tuple[Finding, ...]:
     found = placed(recipe, unassessed(made, press.wanted.accepted)[1]) if made is not None else ()
-    return tuple(found) if any(each.severity == STOP for each in found) else (
-        *found,
-        finding(
-            "label-no-answer",
-            recipe.place,
-            f"“{recipe.name}” has no answer: no label is printed",
-            "run labeller check and mend what stops it",
-            recipe.name,
-        ),
+    return (
+        tuple(found)
+        if any(each.severity == STOP for each in found)
+        else (
+            *found,
+            finding(
+                "label-no-answer",
+                recipe.place,
+                f"“{recipe.name}” has no answer: no label is printed",
+                "run labeller check and mend what stops it",
+                recipe.name,
+            ),
+        )
     )
 
 

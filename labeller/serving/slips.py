@@ -14,7 +14,20 @@ if TYPE_CHECKING:
 # What a batch's weights seem to say while one of its lines is not read.
 FOLLOW = frozenset(("batch-heavier-than-lines", "loss-not-named", "mass-not-balanced"))
 UNREAD = frozenset(("line-pasted", "line-two-ingredients", "value-wrong-shape", "key-without-value"))
-NO_COOKING = ("raw", "cold", "chilled", "mixed", "assembled", "no cook", "water bath", "blended", "set", "whisked", "cured", "pickled")
+NO_COOKING = (
+    "raw",
+    "cold",
+    "chilled",
+    "mixed",
+    "assembled",
+    "no cook",
+    "water bath",
+    "blended",
+    "set",
+    "whisked",
+    "cured",
+    "pickled",
+)
 
 
 def without_follow_ons(found: Iterable[Finding], reading: Sequence[Finding]) -> list[Finding]:
@@ -33,7 +46,9 @@ def unknown_words(names: Names, recipe: Recipe, method_known: bool) -> list[Find
         meaning = names.meaning(line.instead, "", line.place) if line.instead else None
         if meaning is not None and meaning.ref.kind == "unknown":
             near = names.near(line.instead)
-            mend = f"did you mean your {near[0]} \"{near[1]}\"?" if near else "write it in products/ or recipes/, or correct the name"
+            mend = (
+                f'did you mean your {near[0]} "{near[1]}"?' if near else "write it in products/ or recipes/, or correct the name"
+            )
             found.append(finding("instead-not-known", line.place, f"\"{recipe.name}\": \"{line.instead}\" instead of \"{line.name}\" is nothing known",
                                  mend, recipe.name))  # fmt: skip
     return found
