@@ -43,7 +43,7 @@ label sheets:
   portion:
     - carrot: 100 g
     - dressing: 20 g
-- dish: buttered leeks
+- dish: charred leeks
   portion:
     - leek: 80 g
 - pack: lunch box
@@ -60,7 +60,7 @@ until: 2026-11-29
 courses:
   - carrots, cream        # the small carrots
   - course: Side
-    dish: buttered leeks
+    dish: charred leeks
 packs:
   - lunch box
 """,

@@ -62,7 +62,7 @@ def test_a_sign_off_freezes_everything_it_rests_on(cook: Cook) -> None:
     on_disk = {path.relative_to(cook.kitchen).as_posix() for path in cook.kitchen.rglob("*.yaml")}
     assert set(content["files"]) == on_disk
     assert content["data_version"] and content["kitchen_version"] and content["tool_version"] and content["tables"]["rules"]
-    assert [entry["dish"] for entry in content["declarations"]] == ["carrots, cream", "buttered leeks", "lunch box"]
+    assert [entry["dish"] for entry in content["declarations"]] == ["carrots, cream", "charred leeks", "lunch box"]
 
 
 def test_the_frozen_records_are_those_that_declare_publishes(signed: Cook) -> None:
@@ -133,7 +133,7 @@ def test_a_stop_can_not_be_accepted_and_its_dish_is_issued_without_an_answer(coo
     assert "Issued without an answer: carrots, cream, lunch box." in cook.signs()
     content = json.loads((cook.kitchen / "issued" / "0001-week-48.json").read_bytes())
     answers = {entry["dish"]: entry["answer"] for entry in content["declarations"]}
-    assert answers["carrots, cream"].startswith("NO ANSWER") and answers["buttered leeks"] == ""
+    assert answers["carrots, cream"].startswith("NO ANSWER") and answers["charred leeks"] == ""
     assert [each["code"] for each in content["stops"]] == ["product-recalled"]
     stopped = content["declarations"][0]
     assert stopped["facts"] == [] and stopped["record"]["nutrients"] == {}
@@ -155,7 +155,7 @@ def test_a_gained_allergen_is_told_with_its_way_and_line(signed: Cook) -> None:
     assert (
         "lunch box gains sesame (contains), through carrots, cream > dressing > sesame paste (products/larder.yaml:1)" in said
     )
-    assert "buttered leeks" not in said
+    assert "charred leeks" not in said
     assert "files changed: recipes/plates.yaml" in said
     signed.types("changes", "--format", "json")
     menu = json.loads(signed.out)["menus"][0]
@@ -213,7 +213,7 @@ def test_dishes_added_taken_off_and_moved(signed: Cook) -> None:
     recipes.write_text(recipes.read_text() + "- dish: sesame spoon\n  portion:\n    - tahini: 15 g\n", encoding="utf-8")
     said = signed.types("changes")
     assert "sesame spoon is new on the menu brings sesame (contains), through tahini (products/larder.yaml:1)" in said
-    assert "buttered leeks is no longer on the menu" in said
+    assert "charred leeks is no longer on the menu" in said
     assert "Its days were 2026-11-23 to 2026-11-29, now 2026-11-23 to 2026-11-30." in said
 
 
@@ -266,7 +266,7 @@ def test_two_laws_are_signed_and_compared_each_by_itself(cook: Cook) -> None:
     assert cook.code == 0, cook.words
     edit(cook.kitchen, "recipes/plates.yaml", "leek: 80 g", "leek: 95 g")
     said = cook.types("changes")
-    assert "buttered leeks (UK law)" in said and "buttered leeks (US law)" in said
+    assert "charred leeks (UK law)" in said and "charred leeks (US law)" in said
 
 
 # The register can't be touched unseen -------------------------------------------------------------------------------------
@@ -685,13 +685,13 @@ def test_a_menu_is_copied_with_its_remarks_and_what_changed_since(signed: Cook) 
 def test_a_menu_among_others_in_one_file_and_on_one_line_is_copied(cook: Cook) -> None:
     (cook.kitchen / "menus" / "two.yaml").write_text(
         "- menu: A\n  from: 2027-01-01\n  until: 2027-01-02\n  packs:\n    - lunch box\n  courses:\n"
-        "    - choice: [buttered leeks, \"carrots, cream\"]\n"
+        "    - choice: [charred leeks, \"carrots, cream\"]\n"
         "# between\n- {menu: B, from: 2027-02-01, until: 2027-02-02}\n", encoding="utf-8")  # fmt: skip
     for old, new, day in (("A", "A2", "2027-03-01"), ("B", "B2", "2027-04-01")):
         cook.types("copy-menu", old, new, "--from", day, "--until", day)
         assert cook.code == 0, cook.words
     menus = open_kitchen(cook.kitchen, DAY).kitchen.menus
-    assert menus["A2"].courses[0].dishes == ("buttered leeks", "carrots, cream") and menus["A2"].packs == ("lunch box",)
+    assert menus["A2"].courses[0].dishes == ("charred leeks", "carrots, cream") and menus["A2"].packs == ("lunch box",)
     assert menus["B2"].courses == () and "between" not in (cook.kitchen / "menus" / "a2.yaml").read_text()
 
 
