@@ -39,7 +39,7 @@ label sheets:
     - thick cream: 200 g
     - table salt: 2 g
   makes: 202 g
-- dish: carrots, cream
+- dish: carrots, dressed
   portion:
     - carrot: 100 g
     - dressing: 20 g
@@ -48,7 +48,7 @@ label sheets:
     - leek: 80 g
 - pack: lunch box
   holds:
-    - carrots, cream: 2
+    - carrots, dressed: 2
   sold: prepacked for direct sale
   shelf life: {use by: 2 days, from: packing, set by: RM}
   net weight: {at least: 230 g}
@@ -58,7 +58,7 @@ label sheets:
 from: 2026-11-23
 until: 2026-11-29
 courses:
-  - carrots, cream        # the small carrots
+  - carrots, dressed        # the small carrots
   - course: Side
     dish: charred leeks
 packs:

@@ -62,7 +62,7 @@ def test_a_sign_off_freezes_everything_it_rests_on(cook: Cook) -> None:
     on_disk = {path.relative_to(cook.kitchen).as_posix() for path in cook.kitchen.rglob("*.yaml")}
     assert set(content["files"]) == on_disk
     assert content["data_version"] and content["kitchen_version"] and content["tool_version"] and content["tables"]["rules"]
-    assert [entry["dish"] for entry in content["declarations"]] == ["carrots, cream", "charred leeks", "lunch box"]
+    assert [entry["dish"] for entry in content["declarations"]] == ["carrots, dressed", "charred leeks", "lunch box"]
 
 
 def test_the_frozen_records_are_those_that_declare_publishes(signed: Cook) -> None:
@@ -130,10 +130,10 @@ def test_a_stop_can_not_be_accepted_and_its_dish_is_issued_without_an_answer(coo
     edit(cook.kitchen, "products/larder.yaml", 'food: "01053"', 'food: "01053"\n  recall: glass in the jar')
     assert "stop-not-acceptable" in cook.types("sign-off", "Week 48", *SIGN, "--accept", "product-recalled=we like it")
     assert cook.code == 1 and not (cook.kitchen / "issued").exists()
-    assert "Issued without an answer: carrots, cream, lunch box." in cook.signs()
+    assert "Issued without an answer: carrots, dressed, lunch box." in cook.signs()
     content = json.loads((cook.kitchen / "issued" / "0001-week-48.json").read_bytes())
     answers = {entry["dish"]: entry["answer"] for entry in content["declarations"]}
-    assert answers["carrots, cream"].startswith("NO ANSWER") and answers["charred leeks"] == ""
+    assert answers["carrots, dressed"].startswith("NO ANSWER") and answers["charred leeks"] == ""
     assert [each["code"] for each in content["stops"]] == ["product-recalled"]
     stopped = content["declarations"][0]
     assert stopped["facts"] == [] and stopped["record"]["nutrients"] == {}
@@ -151,24 +151,24 @@ def test_a_gained_allergen_is_told_with_its_way_and_line(signed: Cook) -> None:
     edit(signed.kitchen, "recipes/plates.yaml", "- thick cream: 200 g", "- thick cream: 190 g\n    - sesame paste: 10 g")
     said = signed.types("changes")
     assert signed.code == 1
-    assert "carrots, cream gains sesame (contains), through dressing > sesame paste (products/larder.yaml:1)" in said
+    assert "carrots, dressed gains sesame (contains), through dressing > sesame paste (products/larder.yaml:1)" in said
     assert (
-        "lunch box gains sesame (contains), through carrots, cream > dressing > sesame paste (products/larder.yaml:1)" in said
+        "lunch box gains sesame (contains), through carrots, dressed > dressing > sesame paste (products/larder.yaml:1)" in said
     )
     assert "charred leeks" not in said
     assert "files changed: recipes/plates.yaml" in said
     signed.types("changes", "--format", "json")
     menu = json.loads(signed.out)["menus"][0]
-    assert [each["dish"] for each in menu["dishes"]] == ["carrots, cream", "lunch box"]
+    assert [each["dish"] for each in menu["dishes"]] == ["carrots, dressed", "lunch box"]
     [move] = menu["dishes"][0]["allergens"]
     assert (move["kinds"], move["what"], move["was"], move["now"]) == (["sesame"], "gains", "none_on_record", "contains")
-    assert move["through"][0]["path"] == ["carrots, cream", "dressing", "sesame paste"]
+    assert move["through"][0]["path"] == ["carrots, dressed", "dressing", "sesame paste"]
 
 
 def test_a_lost_allergen_is_told_with_the_way_it_came(signed: Cook) -> None:
     edit(signed.kitchen, "recipes/plates.yaml", "    - dressing: 20 g\n", "")
     said = signed.types("changes")
-    assert "carrots, cream loses milk (was: contains); it came through dressing > thick cream (products/larder.yaml:8)" in said
+    assert "carrots, dressed loses milk (was: contains); it came through dressing > thick cream (products/larder.yaml:8)" in said
 
 
 def test_a_state_that_moves_is_told_with_both(signed: Cook) -> None:
@@ -199,14 +199,14 @@ def _salt(cook: Cook, number: int | None) -> str:
         content = json.loads((cook.kitchen / "issued" / f"{number:04d}-week-48.json").read_bytes())
         record = content["declarations"][0]["record"]
     else:
-        cook.types("declare", "carrots, cream", "--format", "json")
+        cook.types("declare", "carrots, dressed", "--format", "json")
         record = json.loads(cook.out)
     return record["nutrients"]["salt_g"]["declared"]["per_100g"]
 
 
 def test_dishes_added_taken_off_and_moved(signed: Cook) -> None:
     menu = signed.kitchen / "menus" / "week48.yaml"
-    menu.write_text("menu: Week 48\nfrom: 2026-11-23\nuntil: 2026-11-30\ncourses:\n  - carrots, cream\n"
+    menu.write_text("menu: Week 48\nfrom: 2026-11-23\nuntil: 2026-11-30\ncourses:\n  - carrots, dressed\n"
                     "  - sesame spoon\npacks:\n  - lunch box\n",
                     encoding="utf-8")  # fmt: skip
     recipes = signed.kitchen / "recipes" / "plates.yaml"
@@ -218,15 +218,15 @@ def test_dishes_added_taken_off_and_moved(signed: Cook) -> None:
 
 
 def test_the_order_of_the_courses_counts(signed: Cook) -> None:
-    edit(signed.kitchen, "menus/week48.yaml", "  - carrots, cream        # the small carrots\n", "")
-    edit(signed.kitchen, "menus/week48.yaml", "packs:\n", "  - carrots, cream\npacks:\n")
+    edit(signed.kitchen, "menus/week48.yaml", "  - carrots, dressed        # the small carrots\n", "")
+    edit(signed.kitchen, "menus/week48.yaml", "packs:\n", "  - carrots, dressed\npacks:\n")
     assert "the order of the dishes" in signed.types("changes") and signed.code == 1
 
 
 def test_a_stop_since_signing_is_told(signed: Cook) -> None:
     edit(signed.kitchen, "products/larder.yaml", 'food: "01053"', 'food: "01053"\n  recall: glass in the jar')
     said = signed.types("changes")
-    assert "carrots, cream had an answer, now: NO ANSWER" in said and "new since it was signed, stop:" in said
+    assert "carrots, dressed had an answer, now: NO ANSWER" in said and "new since it was signed, stop:" in said
 
 
 def test_a_replacement_for_tonight_is_told_and_falls_back(signed: Cook) -> None:
@@ -639,15 +639,15 @@ def test_only_prints_that_no_longer_hold_are_void(signed: Cook) -> None:
     edit(signed.kitchen, "recipes/plates.yaml", "leek: 80 g", "leek: 95 g")
     signed.types("changes", "--format", "json")
     void = {each["file"] for each in json.loads(signed.out)["void"]}
-    assert "week-48-matrix.pdf" in void and "recipe-cards/buttered-leeks.pdf" in void
-    assert void.isdisjoint({"recipe-cards/carrots-cream.pdf", "recipe-cards/dressing.pdf", "boxes-of-wednesday-labels.pdf"})
+    assert "week-48-matrix.pdf" in void and "recipe-cards/charred-leeks.pdf" in void
+    assert void.isdisjoint({"recipe-cards/carrots-dressed.pdf", "recipe-cards/dressing.pdf", "boxes-of-wednesday-labels.pdf"})
     (signed.kitchen / "out" / "mine.pdf").write_bytes(b"%PDF a note of the chef's own")
     signed.types("changes", "--void")
     left = {
         path.relative_to(signed.kitchen / "out").as_posix() for path in (signed.kitchen / "out").rglob("*") if path.is_file()
     }
     assert "mine.pdf" in left and "recipe-cards/dressing.pdf" in left and "void/week-48-matrix.1.pdf" in left
-    assert "week-48-matrix.pdf" not in left and "recipe-cards/buttered-leeks.pdf" not in left
+    assert "week-48-matrix.pdf" not in left and "recipe-cards/charred-leeks.pdf" not in left
 
 
 def test_labels_are_void_when_any_word_of_theirs_changes(signed: Cook) -> None:
@@ -671,27 +671,27 @@ def test_a_print_changed_by_hand_is_void(signed: Cook) -> None:
 def test_a_menu_is_copied_with_its_remarks_and_what_changed_since(signed: Cook) -> None:
     edit(signed.kitchen, "recipes/plates.yaml", "- thick cream: 200 g", "- thick cream: 190 g\n    - tahini: 10 g")
     said = signed.types("copy-menu", "week 48", "Week 49", "--from", "2026-11-30", "--until", "2026-12-06")
-    assert signed.code == 0 and "carrots, cream gains sesame (contains), through dressing > tahini" in said
+    assert signed.code == 0 and "carrots, dressed gains sesame (contains), through dressing > tahini" in said
     text = (signed.kitchen / "menus" / "week-49.yaml").read_text(encoding="utf-8")
     assert "# the small carrots" in text and "from: 2026-11-30" in text
     menus = open_kitchen(signed.kitchen, DAY).kitchen.menus
     old, new = menus["Week 48"], menus["Week 49"]
     assert [(each.title, each.dishes) for each in new.courses] == [(each.title, each.dishes) for each in old.courses]
     assert new.packs == old.packs and (new.starts, new.ends) == ("2026-11-30", "2026-12-06")
-    edit(signed.kitchen, "menus/week-49.yaml", "  - carrots, cream        # the small carrots\n", "")
-    assert "carrots, cream is no longer on the menu" in signed.types("changes", "--menu", "Week 49", "--against", "Week 48")
+    edit(signed.kitchen, "menus/week-49.yaml", "  - carrots, dressed        # the small carrots\n", "")
+    assert "carrots, dressed is no longer on the menu" in signed.types("changes", "--menu", "Week 49", "--against", "Week 48")
 
 
 def test_a_menu_among_others_in_one_file_and_on_one_line_is_copied(cook: Cook) -> None:
     (cook.kitchen / "menus" / "two.yaml").write_text(
         "- menu: A\n  from: 2027-01-01\n  until: 2027-01-02\n  packs:\n    - lunch box\n  courses:\n"
-        "    - choice: [charred leeks, \"carrots, cream\"]\n"
+        "    - choice: [charred leeks, \"carrots, dressed\"]\n"
         "# between\n- {menu: B, from: 2027-02-01, until: 2027-02-02}\n", encoding="utf-8")  # fmt: skip
     for old, new, day in (("A", "A2", "2027-03-01"), ("B", "B2", "2027-04-01")):
         cook.types("copy-menu", old, new, "--from", day, "--until", day)
         assert cook.code == 0, cook.words
     menus = open_kitchen(cook.kitchen, DAY).kitchen.menus
-    assert menus["A2"].courses[0].dishes == ("charred leeks", "carrots, cream") and menus["A2"].packs == ("lunch box",)
+    assert menus["A2"].courses[0].dishes == ("charred leeks", "carrots, dressed") and menus["A2"].packs == ("lunch box",)
     assert menus["B2"].courses == () and "between" not in (cook.kitchen / "menus" / "a2.yaml").read_text()
 
 
@@ -722,9 +722,9 @@ def test_a_recall_finds_the_packs_of_a_lot_through_the_part_it_went_into(signed:
     verdicts = {each["batch"]: each["verdict"] for each in found["batches"]}
     assert verdicts == {"dressing of Tuesday": "has it", "boxes of Wednesday": "has it", "boxes of Thursday": "another lot",
                         "boxes of Friday": "lot not written: treat as having it"}  # fmt: skip
-    assert [each["dish"] for each in found["dishes"]] == ["carrots, cream", "lunch box"]
-    assert found["menus"][0]["dishes"] == ["carrots, cream", "lunch box"]
-    assert [(each["number"], each["dishes"]) for each in found["issued"]] == [(1, ["carrots, cream", "lunch box"])]
+    assert [each["dish"] for each in found["dishes"]] == ["carrots, dressed", "lunch box"]
+    assert found["menus"][0]["dishes"] == ["carrots, dressed", "lunch box"]
+    assert [(each["number"], each["dishes"]) for each in found["issued"]] == [(1, ["carrots, dressed", "lunch box"])]
     boxes = next(each for each in found["batches"] if each["batch"] == "boxes of Wednesday")
     assert (boxes["count"], boxes["lot"], boxes["lots"]) == (12, "B25", ["C 7, C 8"])
 
@@ -740,7 +740,7 @@ def test_a_recall_reaches_sign_offs_of_recipes_that_have_changed_since(signed: C
 def test_a_recall_sees_what_came_in_as_a_replacement(cook: Cook) -> None:
     cook.types("replace", "thick cream", "tahini", "--for", "tonight", "--by", "RM")
     said = cook.types("recall", "sesame paste", day="2026-12-01")
-    assert "2026-11-25 carrots, cream: it came in as a replacement" in said
+    assert "2026-11-25 carrots, dressed: it came in as a replacement" in said
     assert "boxes of Wednesday" in said and "boxes of Thursday" not in said
 
 
@@ -751,7 +751,7 @@ def test_a_recall_voids_the_prints_that_show_it(signed: Cook) -> None:
     moved = {Path(each).name for each in json.loads(signed.out)["moved_aside"]}
     assert {"week-48-matrix.1.pdf", "boxes-of-wednesday-labels.1.pdf", "dressing.1.pdf"} <= moved
     assert (signed.kitchen / "out" / "boxes-of-thursday-labels.pdf").exists()  # another lot
-    assert (signed.kitchen / "out" / "recipe-cards" / "buttered-leeks.pdf").exists()
+    assert (signed.kitchen / "out" / "recipe-cards" / "charred-leeks.pdf").exists()
     assert "product-not-known" in signed.types("recall", "unicorn") and signed.code == 1
 
 
