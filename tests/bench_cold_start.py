@@ -19,7 +19,7 @@ WARM = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRI
 def seconds(command: list[str], runs: int = 15) -> float:
     """The median of several runs, after one that warms the disk."""
     times = []
-    for nr in range(runs + 1):
+    for _ in range(runs + 1):
         start = time.perf_counter()
         subprocess.run(command, check=False, capture_output=True, env=WARM)
         times.append(time.perf_counter() - start)

@@ -31,21 +31,24 @@ def run(args: argparse.Namespace) -> int:
         show.as_json(rows if args.all else [row for row in rows if not row["code"]])
         return 0
     open_rows = [row for row in rows if not row["code"]]
-    if args.all:
-        for row in rows:
-            if row["code"]:
-                print(f'{row["ingredient"]}: "{row["code"]}" {row["description"]}  ({row["how"]})')
+    for row in rows if args.all else ():
+        if row["code"]:
+            print(f'{row["ingredient"]}: "{row["code"]}" {row["description"]}  ({row["how"]})')
     if not open_rows:
         print(f"All {len(rows)} ingredients are settled.")
         return 0
     if sys.stdin.isatty():
         return _ask(kitchen, open_rows, args.by)
+    _offer(open_rows)
+    return 0
+
+
+def _offer(open_rows: list[dict]) -> None:
     for row in open_rows:
         print(f'\n{row["ingredient"]}: not settled; nearest rows:')
         for each in row["candidates"]:
             print(f'    "{each["code"]}"  {each["description"]}')
     print('\nConfirm one with: labeller match --set "INGREDIENT" CODE --by NAME')
-    return 0
 
 
 def table(kitchen: Opened) -> list[dict]:
