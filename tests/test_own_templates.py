@@ -47,7 +47,7 @@ OVERRIDES = {
     "label.yaml": (
         ("labels", "--batch", "plain boxes"),
         "plain-boxes-labels.pdf",
-        'words: {mark: "Print {mark} of {law_date}"}\n',
+        'words: {pack mark: "Print {mark}"}\n',
         "Print ",
         "pt:\n  comfort: large\n",
         2,
