@@ -21,6 +21,7 @@ from hypothesis import strategies as st
 
 from labeller.reading import kitchen_edit as edit
 from labeller.reading import kitchen_splice as splice
+from labeller.reading import whole_file
 from labeller.reading.kitchen import read_kitchen
 from labeller.reading.new_kitchen import write_kitchen
 
@@ -316,6 +317,9 @@ def test_killed_at_any_moment_nothing_is_half_written(kitchen: Path) -> None:
             break
 
 
+WRITING = {(edit.__file__, "put_bytes"), (edit.__file__, "_keep"), (edit.__file__, "_write"), (whole_file.__file__, "write_whole")}
+
+
 def lines_until_killed(kitchen: Path, number: int) -> bool:
     """A child that changes the recipe and kills itself before its ``number``-th line of the writing; whether it got there."""
     child = os.fork()
@@ -324,11 +328,7 @@ def lines_until_killed(kitchen: Path, number: int) -> bool:
 
         def trace(frame, event, _):
             nonlocal left
-            if frame.f_code.co_filename != edit.__file__ or frame.f_code.co_name not in (
-                "put_bytes",
-                "_keep",
-                "_write",
-            ):
+            if (frame.f_code.co_filename, frame.f_code.co_name) not in WRITING:
                 return None
             if event == "line":
                 left -= 1

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
 import shutil
 import tempfile
@@ -21,6 +20,7 @@ import yaml
 
 from labeller.reading import kitchen_splice as splice
 from labeller.reading.kitchen import FOLDER_OF, read_kitchen
+from labeller.reading.whole_file import write_whole
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.words import fold
 
@@ -349,20 +349,8 @@ def undo(folder: Path) -> tuple[Kept | None, tuple[Finding, ...]]:
 
 
 def _write(path: Path, data: bytes) -> None:
-    """Whole or not at all; the rights of a file that is there are kept."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    mode = path.stat().st_mode & 0o777 if path.exists() else 0o644
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(name, mode)
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    write_whole(path, data)
 
 
 def file_for(folder: Path, kind: str, files: tuple[str, ...], name: str) -> tuple[str, ...]:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import stat
-import tempfile
 from pathlib import Path
 
 import yaml
 
 from labeller.reading.library import Loader
+from labeller.reading.whole_file import write_whole
 from labeller.terms.words import normalise
 
 HEAD = "# Ingredients and the food rows they mean, confirmed by a person. Written by: labeller match\n"
@@ -40,7 +38,7 @@ def write_match(folder: Path | str, ingredient: str, food: str, release: str, by
     line_end = "\r\n" if "\r\n" in text else "\n"
     lines = text.replace("\r\n", "\n").splitlines()
     entry = {"ingredient": ingredient.strip(), "food": food.strip(), "release": release, "by": by, "date": date}
-    _put(path, (line_end.join(_with_entry(path, lines, entry)) + line_end).encode("utf-8"))
+    write_whole(path, (line_end.join(_with_entry(path, lines, entry)) + line_end).encode("utf-8"))
     return path
 
 
@@ -108,18 +106,3 @@ def _scalar(key: str, text: str) -> str:
     iso_date = key == "date" and re.fullmatch(r"\d{4}-\d{2}-\d{2}", text)
     plain = _PLAIN.match(text) and text.lower() not in _WORDS_OF_YAML and text == text.strip()
     return text if key != "food" and (iso_date or plain) else json.dumps(text, ensure_ascii=False)
-
-
-def _put(path: Path, content: bytes) -> None:
-    mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else 0o644
-    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(beside, mode)
-        os.replace(beside, path)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise

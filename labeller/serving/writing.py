@@ -4,26 +4,16 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
 from pathlib import Path
+
+from labeller.reading.whole_file import write_whole
 
 
 def write(path: Path, content: bytes | str) -> Path:
     """Write a whole file or nothing; folders are made. Raises OSError when it can't."""
     data = content.encode("utf-8") if isinstance(content, str) else content
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(beside, 0o644)
-        os.replace(beside, path)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise
-    return path
+    return write_whole(path, data, 0o644)
 
 
 def aside(path: Path) -> Path | None:

@@ -1,0 +1,27 @@
+"""A file is written beside and then renamed: whole or not at all, whatever happens in between."""
+
+from __future__ import annotations
+
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+
+def write_whole(path: Path, data: bytes, mode: int | None = None) -> Path:
+    """Write a whole file or nothing; its folder must be there. mode: its rights; None keeps those of the file that is there (a new
+    file: 0o644). Raises OSError when it can't."""
+    if mode is None:
+        mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else 0o644
+    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.chmod(beside, mode)
+        os.replace(beside, path)
+    except BaseException:
+        Path(beside).unlink(missing_ok=True)
+        raise
+    return path
