@@ -12,7 +12,7 @@ from labeller.serving.cli import common
 from labeller.serving.pipeline import Opened, batch_of, declared, dishes
 from labeller.serving.verbs_ask import opened
 from labeller.serving.verbs_guest import menu_of
-from labeller.serving.writing import slug, write
+from labeller.serving.writing import not_written, slug, write
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.kitchen import Menu, Recipe
 from labeller.terms.record import Declaration
@@ -71,17 +71,7 @@ def run(args: argparse.Namespace) -> int:
     try:
         write(path, content)
     except OSError as problem:
-        return show.refused(
-            [
-                finding(
-                    "cannot-write",
-                    Place(str(path)),
-                    f"{path} can't be written: {problem.strerror}",
-                    "look at the rights of the folder",
-                )
-            ],
-            args.format,
-        )
+        return show.refused([not_written(path, problem)], args.format)
     if args.format == "json":
         show.as_json({"written": [str(path)], "findings": [each.as_json() for each in findings]})
         return 0

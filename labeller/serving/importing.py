@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from labeller.serving import show
 from labeller.serving.cli import common
-from labeller.serving.writing import slug, write
+from labeller.serving.writing import not_written, slug, write
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.words import normalise
 
@@ -80,17 +80,7 @@ def run(args: argparse.Namespace) -> int:
         try:
             _write(args.kitchen, plans, memory, arrived.remember)
         except OSError as problem:
-            return show.refused(
-                [
-                    finding(
-                        "cannot-write",
-                        Place("recipes"),
-                        f"recipes/ can't be written: {problem.strerror}",
-                        "look at the rights of the folder",
-                    )
-                ],
-                args.format,
-            )
+            return show.refused([not_written("recipes", problem)], args.format)
     return _told(args, plans, findings)
 
 

@@ -8,8 +8,7 @@ from pathlib import Path
 
 from labeller.serving import show
 from labeller.serving.cli import common
-from labeller.serving.writing import write
-from labeller.terms.findings import Place, finding
+from labeller.serving.writing import not_written, write
 
 
 def arguments(sub: argparse.ArgumentParser) -> None:
@@ -27,17 +26,7 @@ def run(args: argparse.Namespace) -> int:
             write(folder / name, json.dumps(schema, ensure_ascii=False, indent=1) + "\n") for name, schema in schemas().items()
         ]
     except OSError as problem:
-        return show.refused(
-            [
-                finding(
-                    "cannot-write",
-                    Place(str(folder)),
-                    f"{folder} can't be written: {problem.strerror}",
-                    "look at the rights of the folder",
-                )
-            ],
-            args.format,
-        )
+        return show.refused([not_written(folder, problem)], args.format)
     if args.format == "json":
         show.as_json({"written": [str(path) for path in written]})
         return 0

@@ -12,7 +12,7 @@ from labeller.serving.cli import common
 from labeller.serving.exchange import Difference, compared, users
 from labeller.serving.pipeline import Opened, open_kitchen
 from labeller.serving.verbs_ask import opened
-from labeller.serving.writing import aside, slug, write
+from labeller.serving.writing import aside, not_written, slug, write
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.words import normalise
 
@@ -45,14 +45,21 @@ def unknown_names(kitchen: Opened, old: str, new: str) -> list[Finding]:
     return found
 
 
-def compare(args: argparse.Namespace) -> int:
+def _looked_at(args: argparse.Namespace) -> tuple[Opened | None, tuple[Difference, ...], int]:
+    """The kitchen and what the exchange would change in it; None and the exit code where that can't be told."""
     kitchen, code = opened(args)
     if kitchen is None:
-        return code
+        return None, (), code
     wrong = unknown_names(kitchen, args.old, args.new)
     if wrong:
-        return show.refused(wrong, args.format)
-    found = compared(kitchen, args.old, args.new)
+        return None, (), show.refused(wrong, args.format)
+    return kitchen, compared(kitchen, args.old, args.new), 0
+
+
+def compare(args: argparse.Namespace) -> int:
+    kitchen, found, code = _looked_at(args)
+    if kitchen is None:
+        return code
     if args.format == "json":
         show.as_json({"old": args.old, "new": args.new, "date": kitchen.date, "dishes": [_json(each) for each in found]})
     else:
@@ -66,7 +73,7 @@ def _json(each: Difference) -> dict:
             "menus": list(each.menus), "figures_moved": {key: [was, now] for key, was, now in each.figures}, "stopped": each.stopped}  # fmt: skip
 
 
-def _text(kitchen: Opened, old: str, new: str, found: tuple[Difference, ...]) -> str:
+def _text(kitchen: Opened, old: str, new: str, found: tuple[Difference, ...], done: str = "Looked at only; nothing was changed.") -> str:
     kinds = kitchen.workshop.tables.kinds
     out = [f"{new} in place of {old}: {len(found)} dishes and packs touched", ""]
     for each in found:
@@ -84,27 +91,23 @@ def _text(kitchen: Opened, old: str, new: str, found: tuple[Difference, ...]) ->
             out.append("    figures per portion: " + ", ".join(f"{key} {was:.3g} -> {now:.3g}" for key, was, now in each.figures))
         if each.same:
             out.append("    no allergen changes on record")
-    return "\n".join([*out, "", "Looked at only; nothing was changed."])
+    return "\n".join([*out, "", done])
 
 
 def replace(args: argparse.Namespace) -> int:
-    kitchen, code = opened(args)
+    kitchen, found, code = _looked_at(args)
     if kitchen is None:
         return code
-    wrong = unknown_names(kitchen, args.old, args.new)
-    if wrong:
-        return show.refused(wrong, args.format)
-    found = compared(kitchen, args.old, args.new)
+    file = kitchen.folder / "batches" / f"{kitchen.date}-instead-of-{slug(args.old)}.yaml"
     try:
-        path = write(kitchen.folder / "batches" / f"{kitchen.date}-instead-of-{slug(args.old)}.yaml", batch_text(kitchen, args.old, args.new, args.by))
+        path = write(file, batch_text(kitchen, args.old, args.new, args.by))
         void = void_prints(kitchen, found)
     except OSError as problem:
-        return show.refused([finding("cannot-write", Place("batches"), f"batches/ can't be written: {problem.strerror}",
-                                     "look at the rights of the folder")], args.format)  # fmt: skip
+        return show.refused([not_written("batches", problem)], args.format)
     if args.format == "json":
         show.as_json({"written": str(path), "void": [str(each) for each in void], "dishes": [_json(each) for each in found]})
         return 0
-    print(_text(kitchen, args.old, args.new, found).replace("Looked at only; nothing was changed.", f"Written to {path}; it falls back after {kitchen.date}."))
+    print(_text(kitchen, args.old, args.new, found, f"Written to {path}; it falls back after {kitchen.date}."))
     print("Prints that no longer hold, moved aside: " + (", ".join(str(each) for each in void) or "there were none") + ".")
     print("Print again: labeller print all")
     return 0

@@ -13,7 +13,7 @@ from labeller.serving.pipeline import Opened, open_kitchen
 from labeller.serving.told import change_json, change_lines
 from labeller.serving.verbs_ask import opened
 from labeller.serving.verbs_register import menu_named
-from labeller.serving.writing import slug, write
+from labeller.serving.writing import not_written, slug, write
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.kitchen import Menu
 from labeller.terms.words import normalise
@@ -41,8 +41,7 @@ def run(args: argparse.Namespace) -> int:
     try:
         again = _write(kitchen, old, name, args, file)
     except OSError as problem:
-        return show.refused([finding("cannot-write", Place("menus"), f"{file} can't be written: {problem.strerror}",
-                                     "look at the rights of the folder and the room on the disk")], args.format)  # fmt: skip
+        return show.refused([not_written(file, problem)], args.format)
     found = tuple(each for each in again.findings if each.code == "menus-overlap" and name in each.text)
     issue = read_register(kitchen.folder).latest(old.name)
     changed = against(again, issue, again.kitchen.menus[name]) if issue else None

@@ -9,6 +9,7 @@ from labeller.serving import show
 from labeller.serving.cli import common
 from labeller.serving.pipeline import Opened
 from labeller.serving.verbs_ask import opened
+from labeller.serving.writing import not_written
 from labeller.terms.findings import Place, finding
 
 
@@ -83,8 +84,7 @@ def _confirm(kitchen: Opened, name: str, code: str, by: str, form: str) -> int:
     try:
         path = write_match(kitchen.folder, name, food.code, food.release, by, kitchen.date)
     except OSError as problem:
-        return show.refused([finding("cannot-write", Place("matches.yaml"), f"matches.yaml can't be written: {problem.strerror}",
-                                     "look at the rights of the folder")], form)  # fmt: skip
+        return show.refused([not_written("matches.yaml", problem)], form)
     if form == "json":
         show.as_json({"ingredient": name, "food": food.code, "release": food.release, "by": by, "date": kitchen.date, "file": str(path)})
     else:

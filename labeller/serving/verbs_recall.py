@@ -14,6 +14,7 @@ from labeller.serving.marks import Found, find
 from labeller.serving.recall import HAS, NOT_WRITTEN, OTHER, BatchTouch, Recall, recall, wanted
 from labeller.serving.standing import void_aside
 from labeller.serving.verbs_ask import opened
+from labeller.serving.writing import not_written
 from labeller.terms.findings import Place, finding
 
 
@@ -44,8 +45,7 @@ def recalled(args: argparse.Namespace) -> int:
     try:
         moved = void_aside(out_folder(kitchen, args.out), found.prints) if args.void else []
     except OSError as problem:
-        return show.refused([finding("cannot-write", Place("out"), f"the prints can't be moved: {problem.strerror}",
-                                     "look at the rights of the folder")], args.format)  # fmt: skip
+        return show.refused([not_written("out", problem, "the prints can't be moved")], args.format)
     if args.format == "json":
         show.as_json(_json(found, moved, not register.findings))
     else:

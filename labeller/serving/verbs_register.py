@@ -21,7 +21,7 @@ from labeller.serving.told import change_json, change_lines
 from labeller.serving.verbs_ask import opened
 from labeller.serving.verbs_guest import menu_of
 from labeller.serving.verbs_print import of_menu
-from labeller.serving.writing import slug, write
+from labeller.serving.writing import not_written, slug, write
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.issued import Issued, Register
 from labeller.terms.kitchen import Menu
@@ -97,9 +97,7 @@ def sign_off(args: argparse.Namespace) -> int:
         issue = append(kitchen.folder, content)
         written = [] if isinstance(issue, Finding) else _print(out_folder(kitchen, args.out), made)
     except OSError as problem:
-        text = f"issued/ or out/ can't be written: {problem.strerror or problem}"
-        return show.refused([finding("cannot-write", Place(FOLDER), text,
-                                     "look at the rights of the folder and the room on the disk")], args.format)  # fmt: skip
+        return show.refused([not_written(FOLDER, problem, "issued/ or out/ can't be written")], args.format)
     if isinstance(issue, Finding):
         return show.refused([issue], args.format)
     return _told(args.format, kitchen, issue, changed, written)
@@ -237,8 +235,7 @@ def changes(args: argparse.Namespace) -> int:
     try:
         moved = void_aside(folder, void) if args.void else []
     except OSError as problem:
-        return show.refused([finding("cannot-write", Place(folder.name), f"{folder.name} can't be written: {problem.strerror}",
-                                     "look at the rights of the folder")], args.format)  # fmt: skip
+        return show.refused([not_written(folder.name, problem)], args.format)
     if args.format == "json":
         show.as_json(_json(kitchen, register, found, unsigned, void, moved))
     else:

@@ -9,6 +9,7 @@ from labeller.serving.cli import common
 from labeller.serving.pipeline import Opened
 from labeller.serving.releases import Offer, at_hand, offers
 from labeller.serving.verbs_ask import opened
+from labeller.serving.writing import not_written
 from labeller.terms.findings import Place, finding
 from labeller.terms.words import normalise
 
@@ -112,8 +113,7 @@ def _accept(kitchen: Opened, found: list[Offer], args: argparse.Namespace) -> in
         for each in taken:
             write_match(kitchen.folder, each.ingredient, each.after.code, each.after.release, args.by, kitchen.date)
     except OSError as problem:
-        return show.refused([finding("cannot-write", Place("matches.yaml"), f"matches.yaml can't be written: {problem.strerror}",
-                                     "look at the rights of the folder")], args.format)  # fmt: skip
+        return show.refused([not_written("matches.yaml", problem)], args.format)
     left = [each for each in found if each.pinned] if args.accept_all else []
     if args.format == "json":
         show.as_json({"accepted": [_json(each) for each in taken], "left": [_json(each) for each in left]})

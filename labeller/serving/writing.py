@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 from labeller.reading.whole_file import write_whole
+from labeller.terms.findings import Finding, Place, finding
 
 
 def write(path: Path, content: bytes | str) -> Path:
@@ -14,6 +15,13 @@ def write(path: Path, content: bytes | str) -> Path:
     data = content.encode("utf-8") if isinstance(content, str) else content
     path.parent.mkdir(parents=True, exist_ok=True)
     return write_whole(path, data, 0o644)
+
+
+def not_written(where: str | Path, problem: OSError, what: str = "") -> Finding:
+    """The finding for a place that the disk refused. what: the whole sentence, where "can't be written" would not be it."""
+    text = what or f"{where} can't be written"
+    return finding("cannot-write", Place(str(where)), f"{text}: {problem.strerror or problem}",
+                   "look at the rights of the folder and the room on the disk")  # fmt: skip
 
 
 def aside(path: Path) -> Path | None:
