@@ -28,15 +28,15 @@ DRUNK = re.compile(r"alcohol|wine|beer|liqueur|\brum\b|brandy|whisk|vodka|\bgin\
 FATTED = re.compile(r"roasted|fried|\boil\b|toasted|puffed|souffle|noodles, egg|with butter")
 # Words that say a food is more than the plain commodity of its group.
 MADE_UP = re.compile(
-    r"bread(ed|ing)|batter|sauce|gravy|prepared-from-recipe|home-prepared|home recipe|candied|glazed|flavou?red|"
-    r"\bmix\b|(?<!un)(?<!not )sweetened|with (added )?sugar|syrup|honey|marinated|teriyaki|barbecue|bbq|stuffing|stuffed|"
-    r"imitation|substitute|surimi|salad|soup|pudding|au gratin|scalloped|hash|o'brien|seasoned|with cheese|with added solution|"
-    r"smoothie|sticks, frozen|dehydrated|with milk|reduced fat|omega|bologna|cakes|loaf"
+    r"bread(ed|ing)|batter|(?<!apple)sauce|gravy|prepared-from-recipe|home-prepared|home recipe|candied|glazed|flavou?red|"
+    r"\bmix\b|(?<!un)(?<!not )sweetened|with (added )?sugar|syrup|honey(?!dew)|marinated|teriyaki|barbecue|bbq|stuffing|stuffed|"
+    r"imitation|substitute|surimi|\bsalad|soup|pudding|au gratin|scalloped|hash|o'brien|seasoned|with cheese|with added solution|"
+    r"smoothie|sticks, frozen|dehydrated|with milk|(?<!milk, )reduced fat|omega|bologna|cakes|loaf"
 )
 CURED = re.compile(r"cured|\bham\b|bacon|smoked|kippered|pickled|canned|jerky|sausage|enhanced|salted|corned")
-NOT_PLAIN_FRUIT = re.compile(r"canned(?!.*unsweetened)|nectar|juice blend|drink|concentrate|filling|maraschino|cocktail|"
+NOT_PLAIN_FRUIT = re.compile(r"canned(?!.*unsweetened)|nectar\b|juice blend|drink|concentrate|filling|maraschino|cocktail|"
                              r"jellied|dried, sweetened|cranberries, dried|relish|light syrup")  # fmt: skip
-NOT_PLAIN_VEG = re.compile(r"canned|pickle|catsup|ketchup|relish|kimchi|prepared|french fried|puffs|pancakes|wedges|"
+NOT_PLAIN_VEG = re.compile(r"canned|pickle|catsup|ketchup|relish|kimchi|(?<!un)prepared|french fried|puffs|pancakes|wedges|"
                            r"juice|chips|creamed|cream style|paste|puree|succotash|sauerkraut|pimento|olives")  # fmt: skip
 NOT_PLAIN_PULSE = re.compile(r"butter|canned|baked|milk|silk|vitasoy|vegetarian|veggie|burger|yogurt|meatless|bacon|sausage|"
                              r"spread|refried|falafel|hummus|protein|morningstar|worthington|loma linda|house foods|mori-nu|"
@@ -50,8 +50,11 @@ PLAIN_MILK = re.compile(r"^milk, (?!.*(chocolate|sweetened, condensed|condensed,
                         r"shake|malted))")  # fmt: skip
 PLAIN_DAIRY = re.compile(r"^(cream, (fluid|sour, cultured|half)|butter(,| oil)|yogurt, (greek, )?plain|buttermilk|whey, |"
                          r"egg, .*(raw|hard-boiled|poached|dried|frozen)|butter, clarified)")  # fmt: skip
-MILK_FAT = re.compile(r"^(milk, (whole|reduced fat|lowfat|producer|fluid|dry, whole|buttermilk|canned, evaporated)|"
-                      r"cream, (fluid|sour, cultured|half)|buttermilk)(?!.*(chocolate|sweetened|imitation|fat.free|substitute))")
+MILK_FAT = re.compile(r"^(milk, (whole|reduced fat|lowfat|producer|fluid|dry, (whole|nonfat)|buttermilk|"
+                      r"canned, evaporated|nonfat)|cream, (fluid|sour, cultured|half)|buttermilk|yogurt, (greek, )?plain|"
+                      r"whey, |butter oil|butter, clarified)"
+                      r"(?!.*(chocolate|sweetened|imitation|half, fat free|substitute))")
+OTHER_MILK = re.compile(r"goat|sheep|buffalo|feta|roquefort|romano|gjetost|human")  # not cow's, or not cow's alone
 SUGARS = re.compile(r"^(sugars?, (?!.*imitation)|honey|molasses|sweetener, syrup|syrup, (cane|maple)|sugar, turbinado|"
                     r"syrups, (maple|corn|malt|sorghum|table blends, (corn|cane|pancake|maple)))")  # fmt: skip
 
@@ -74,7 +77,8 @@ def single_commodity(group: str, words: str) -> bool:
     if group == "Breakfast Cereals":
         return bool(re.match(r"cereals, oats, regular and quick, (unenriched|not fortified)", words))
     if group == GRAIN:
-        return not re.search(r"hominy, canned|ready-to-|chow mein|with|egg, spinach|crackers|chinese", words)
+        return not re.search(r"hominy, canned|ready-to-|chow mein|\bwith\b(?! (?:added )?salt)|egg, spinach|crackers|chinese",
+                             words)  # fmt: skip
     return False
 
 
@@ -98,7 +102,7 @@ def trans_fat_of_kind(group: str, words: str, fat: float | None) -> tuple[str, s
     """What the kind of food tells where no release has a figure."""
     if fat is None:
         return BLANK
-    if group == DAIRY and MILK_FAT.search(words):
+    if group == DAIRY and (MILK_FAT.search(words) or NATURAL_CHEESE.search(words)) and not OTHER_MILK.search(words):
         return as_figure(MILK_FAT_TRANS * fat), "milk-fat"
     if group == DAIRY and re.match(r"egg, (white|yolk), (raw|dried)(?!.*sugar)", words):
         return as_figure(EGG_FAT_TRANS * fat), "egg-fat"

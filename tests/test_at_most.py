@@ -1,0 +1,86 @@
+"""The most that a missing figure can be: ceilings by kind of food, and what follows from the row itself.
+
+Sources: USDA Standard Reference 28 (shipped) with the trans fat of Release 26 and Foundation Foods 2024 in it.
+"""
+
+from __future__ import annotations
+
+import csv
+import sys
+from pathlib import Path
+
+import pytest
+
+from labeller.reading.foods import load_foods
+from labeller.terms.nutrients import INDEX
+
+FOODS = Path(__file__).resolve().parents[1] / "reference" / "foods"
+MEASURED = {"usda-sr26", "usda-sr26-energy-equal", "usda-foundation-2024"}
+TABLE = load_foods()
+KEYS = ("trans_fat_g", "vitamin_d_ug", "cholesterol_mg", "potassium_mg", "calcium_mg", "iron_mg", "sodium_mg")
+
+
+@pytest.fixture(scope="module")
+def kinds():
+    sys.path.insert(0, str(FOODS))
+    try:
+        import ceilings_sr28
+    finally:
+        sys.path.remove(str(FOODS))
+    return ceilings_sr28
+
+
+def measured(key: str):
+    """Foods whose value USDA gives itself (of trans fat: not our own estimates), with the value."""
+    for code in TABLE.codes():
+        food = TABLE.get(code)
+        value = food.values[INDEX[key]]
+        if value is not None and (key != "trans_fat_g" or dict(food.sources).get(key) in MEASURED):
+            yield food, value
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_no_known_food_of_a_kind_is_over_its_ceiling(kinds, key) -> None:
+    held = 0
+    for food, value in measured(key):
+        kind = kinds.kind_of(key, food.group, food.description)
+        if kind is None:
+            continue
+        of, most = kind.most[key]
+        whole = food.values[INDEX[of]] if of else 1.0
+        if of and whole < 0.4:  # a share of hardly anything is all rounding
+            continue
+        held += 1
+        assert value <= most * whole + 1e-9, (food.code, food.description, kind.source)
+    assert held >= 4
+
+
+def test_fat_less_its_three_classes_is_no_ceiling_of_trans_fat() -> None:
+    """USDA counts the trans isomers among the monounsaturates and polyunsaturates (18:1 is cis and trans): in one row in ten the
+    trans fat is more than what the three classes leave of the fat. Never is it more than fat less saturates."""
+    keys = ("fat_g", "saturates_g", "monounsaturates_g", "polyunsaturates_g")
+    whole = [(value, [food.values[INDEX[key]] for key in keys]) for food, value in measured("trans_fat_g")]
+    rows = [(value, parts) for value, parts in whole if None not in parts]
+    assert sum(value > fat - sat - mono - poly + 0.01 for value, (fat, sat, mono, poly) in rows) > 200
+    assert all(value <= fat - sat + 0.02 for value, (fat, sat, _, _) in rows)
+
+
+def test_rows_of_the_file() -> None:
+    """Sorted, each for a figure that the tables leave blank, each with a source."""
+    sources = (FOODS / "SOURCES.yaml").read_text("utf-8")
+    with (FOODS / "at_most.csv").open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    assert [row["code"] for row in rows] == sorted(row["code"] for row in rows)
+    for row in rows:
+        assert TABLE.get(row["code"]).values[INDEX[row["key"]]] is None, row
+        assert f"\n{row['source']}: " in sources, row
+
+
+def test_a_brand_and_a_hydrogenated_fat_have_no_ceiling(kinds) -> None:
+    for group, words in (
+        ("Fats and Oils", "Oil, industrial, soy (partially hydrogenated), all purpose"),
+        ("Baked Products", "Puff pastry, frozen, ready-to-bake"),
+        ("Dairy and Egg Products", "Cheese, imitation, cheddar"),
+        ("Finfish and Shellfish Products", "Fish, catfish, channel, cooked, breaded and fried"),
+    ):
+        assert kinds.kind_of("trans_fat_g", group, words) is None, words
