@@ -58,7 +58,8 @@ def main(tool: str) -> None:
         run(tool, "guest", "--avoid", "celery, sesame", *kitchen, *DAY)
         run(tool, "guest", "--avoid", "shellfish", "--avoid", "peanut, coeliac", "--format", "json", *kitchen, *DAY)
         run(tool, "guest", "--avoid", "sesme", *kitchen, *DAY, code=1)
-        for what in ("matrix", "cards", "floor-page", "recipe-cards", "records", "test-print", "labels", "run-sheet", "tray-labels", "tub-labels", "box-card", "all"):
+        for what in ("matrix", "cards", "guest-card", "floor-page", "recipe-cards", "records", "test-print", "labels", "run-sheet",
+                     "tray-labels", "tub-labels", "box-card", "all"):  # fmt: skip
             run(tool, "print", what, *kitchen, *DAY)
         run(tool, "print", "ticket", "--avoid", "milk", "--table", "4", *kitchen, *DAY)
         run(tool, "print", "ticket", "--avoid", "celery", "--page", "80 mm", "--language", "de", *kitchen, *DAY)

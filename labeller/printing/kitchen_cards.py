@@ -20,6 +20,7 @@ from labeller.terms.floor import (
     NOTHING_ASKED,
     NOTHING_ON_RECORD,
     Answer,
+    Change,
     Ticket,
     TicketSeat,
 )
@@ -54,7 +55,8 @@ class Block(NamedTuple):
 class Desk(NamedTuple):
     """What setting needs: looks, faces, paper, margins. scale: of the type sizes of the style. said: the words of a language,
     None: English.
-    edge: margin of a roll, where a page has that of the style."""
+    edge: margin of a roll, where a page has that of the style. inset: margin of a page that wants another (points). least: size
+    that no type goes below (points)."""
 
     looks: Looks
     faces: sheet.Faces
@@ -62,6 +64,8 @@ class Desk(NamedTuple):
     scale: float = 1.0
     said: GuestWords | None = None
     edge: float = 0.0
+    inset: float = 0.0
+    least: float = 0.0
 
     @property
     def words(self) -> GuestWords:
@@ -74,7 +78,7 @@ class Desk(NamedTuple):
 
     @property
     def margin(self) -> float:
-        return self.edge or 1.5 * self.looks.number("margin mm", "sheet") * MM
+        return self.edge or self.inset or 1.5 * self.looks.number("margin mm", "sheet") * MM
 
     @property
     def width(self) -> float:
@@ -89,7 +93,7 @@ class Desk(NamedTuple):
 
     def ink(self, face: str, size: str, grey: str = "text") -> Ink:
         scale = self.scale if size in _GROWING else 1.0
-        points = self.looks.number("type pt", size) * scale
+        points = max(self.looks.number("type pt", size) * scale, self.least)
         return Ink(getattr(self.faces, face), points, self.looks.number("grey percent", grey) / 100)
 
     def set(self, runs: sheet.Runs, share: float = 1.0) -> tuple[Row, ...]:
@@ -391,11 +395,16 @@ def answer_words(answer: Answer, said: GuestWords) -> str:
         return answer.words
     if not answer.changes or verdict in ("not for this guest", "no answer", "nothing asked"):
         return said.say(verdict)
-    without = [change.component for change in answer.changes if change.action == LEAVE_OFF]
-    instead = [said.say("with instead", change.with_, change.component) for change in answer.changes if change.action == INSTEAD]
-    parts = ([said.say("without", said.listed(without))] if without else []) + ([said.listed(instead)] if instead else [])
-    change = said.say("make fresh", ", ".join(parts))
+    change = said.say("make fresh", change_words(answer.changes, said))
     return f"{said.say('ask')}: {change}?" if verdict == "ask" else f"{change}, {said.say('confirm')}"
+
+
+def change_words(changes: Sequence[Change], said: GuestWords) -> str:
+    """"without dill cream, with oat cream instead of cream", in the words of a language."""
+    without = [change.component for change in changes if change.action == LEAVE_OFF]
+    instead = [said.say("with instead", change.with_, change.component) for change in changes if change.action == INSTEAD]
+    parts = ([said.say("without", said.listed(without))] if without else []) + ([said.listed(instead)] if instead else [])
+    return ", ".join(parts)
 
 
 def _answer_runs(desk: Desk, answer: Answer, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
@@ -414,10 +423,11 @@ def _answer_runs(desk: Desk, answer: Answer, names: Mapping[str, str]) -> list[t
 # --- pages -------------------------------------------------------------------------------------------------------------
 
 
-def largest(desk: Desk, blocks: Callable[[Desk], list[Block]], foot: Sequence[Row]) -> list[Page]:
-    """The largest type that needs no further page and divides no word."""
+def largest(desk: Desk, blocks: Callable[[Desk], list[Block]], foot: Sequence[Row],
+            scales: Sequence[float] = _SCALES) -> list[Page]:  # fmt: skip
+    """The largest type that needs no further page and divides no word. scales: of the type sizes of the style, largest first."""
     tried = []
-    for scale in _SCALES:
+    for scale in scales:
         each = desk._replace(scale=scale)
         made = blocks(each)
         torn = sum(row.broken for block in made for _, rows in block.columns for row in rows)
@@ -442,7 +452,13 @@ def _pages(desk: Desk, blocks: Sequence[Block], foot: Sequence[Row]) -> list[Pag
             used = sum(each.above + each.height for each in again)
         used += block.above + block.height
         dealt[-1].append(block)
-    return [_page(desk, head, group, foot, number, len(dealt)) for number, group in enumerate(dealt, 1)]
+    return [_page(desk, head, _topped(desk, group, number), foot, number, len(dealt)) for number, group in enumerate(dealt, 1)]
+
+
+def _topped(desk: Desk, blocks: Sequence[Block], number: int) -> list[Block]:
+    """The blocks of a page; on a further one the line below its heading is line enough."""
+    first = [block._replace(rule=0.0, above=min(block.above, 0.7 * desk.gap)) for block in blocks[:1] if number > 1]
+    return [*first, *blocks[len(first) :]]
 
 
 def _divided(block: Block, room: float) -> list[Block]:

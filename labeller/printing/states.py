@@ -28,6 +28,9 @@ class Part(NamedTuple):
     rest: bool = False
 
 
+Told = tuple[str, tuple[AllergenFact, ...]]  # words, and the facts behind them
+
+
 def parts(one: Declaration, key: str, names: Mapping[str, str]) -> tuple[Part, ...]:
     """The states of an allergen, worst first, each with the kinds that no worse one holds: what a plate contains of wheat must
     not hide the barley of an unread jar."""
@@ -70,14 +73,20 @@ def reason(fact: AllergenFact) -> str:
     return fact.evidence if fact.evidence.startswith(f"{source(fact)}") else f"{source(fact)}: {fact.evidence}"
 
 
-def by_state(one: Declaration, names: Mapping[str, str], other: str = "other {}") -> dict[str, list[str]]:
-    """State -> words of all that stands in it, worst state first. other: how the rest of a group is told ("other nuts")."""
-    out: dict[str, list[str]] = {state: [] for state in LEADS}
+def told(one: Declaration, names: Mapping[str, str], other: str = "other {}") -> dict[str, list[Told]]:
+    """State -> words of all that stands in it, with their facts, worst state first. other: how the rest of a group is told
+    ("other nuts")."""
+    out: dict[str, list[Told]] = {state: [] for state in LEADS}
     for key in one.states:
         for part in parts(one, key, names):
             if part.state != NONE_ON_RECORD:
-                out[part.state].append(other.replace("{}", part.full) if part.rest else part.full)
-    return {state: words for state, words in out.items() if words}
+                out[part.state].append((other.replace("{}", part.full) if part.rest else part.full, part.facts))
+    return {state: found for state, found in out.items() if found}
+
+
+def by_state(one: Declaration, names: Mapping[str, str], other: str = "other {}") -> dict[str, list[str]]:
+    """As :func:`told`, the words alone."""
+    return {state: [words for words, _ in found] for state, found in told(one, names, other).items()}
 
 
 def guest_lines(one: Declaration, names: Mapping[str, str], words: GuestWords) -> tuple[str, ...]:
@@ -85,6 +94,6 @@ def guest_lines(one: Declaration, names: Mapping[str, str], words: GuestWords) -
     lists it (a "Contains" statement of a pack's law may know fewer)."""
     if one.stopped:
         return (words.say("no answer"),)
-    told = by_state(one, names, words.say("other"))
-    lines = tuple(words.say(LEADS[state], ", ".join(kinds)) for state, kinds in told.items())
+    found = by_state(one, names, words.say("other"))
+    lines = tuple(words.say(LEADS[state], ", ".join(kinds)) for state, kinds in found.items())
     return lines or (words.say("none", words.day(one.law_date)),)

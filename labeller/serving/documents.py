@@ -30,8 +30,8 @@ ROLLS = {"80 mm": "roll 80", "58 mm": "roll 58"}  # ticket rolls by the width th
 
 class Wanted(Struct, frozen=True):
     """How to print. stock: a name of kitchen.yaml or a size; copies: 0 = as many as the batch; face_cm2: largest face of the
-    pack, where it is not as the recipe has it. sheet: only this sheet of labels, 0 = all. use_by: ISO date for tubs. also: further
-    languages of cards."""
+    pack, where it is not as the recipe has it. sheet: only this sheet of labels, 0 = all. use_by: ISO date for tubs. also:
+    further languages of cards."""
 
     law: str
     page: str = "A4"
@@ -51,7 +51,8 @@ class Wanted(Struct, frozen=True):
 
 
 class Printed(Struct, frozen=True):
-    """A document as bytes, or none (b"") with the findings that say why. told: what it was printed from, for the list of prints."""
+    """A document as bytes, or none (b"") with the findings that say why. told: what it was printed from, for the list of
+    prints."""
 
     file: str
     content: bytes
@@ -60,7 +61,8 @@ class Printed(Struct, frozen=True):
 
 
 class Press:
-    """Makes the documents of one opened kitchen. signed: what they say of their sign-off, when one is being made; else it is looked up."""
+    """Makes the documents of one opened kitchen. signed: what they say of their sign-off, when one is being made; else it is
+    looked up."""
 
     def __init__(self, opened: Opened, wanted: Wanted, signed: Standing | None = None):
         self.opened, self.wanted, self.signed = opened, wanted, signed
@@ -119,13 +121,15 @@ class Press:
         }
 
     def planned(self, menu: Menu) -> list[tuple[str, dict]]:
-        """(file, what it is printed from) of each document of a menu, without printing it. Labels are of batches, not of menus."""
+        """(file, what it is printed from) of each document of a menu, without printing it. Labels are of batches, not of
+        menus."""
         stem, used = slug(menu.name), self.used_in(menu)
         cards = [*used, *(recipe.name for name in menu.dishes() if (recipe := self.opened.workshop.names.recipe(name)))]
         files = {
             f"{stem}-matrix.pdf": (),
             f"{stem}-components.pdf": tuple(used),
             f"{stem}-menu-card.pdf": (),
+            f"{stem}-guest-card.pdf": (),
             f"{stem}-tent-cards.pdf": (),
             f"{stem}-floor.html": (),
             f"{stem}-records.json": (),
@@ -294,6 +298,21 @@ class Press:
             if len(plates) == len(course.dishes) > 1 and all(one.menu_energy for one in plates):
                 out[course.dishes] = choice_energy(plates, law)
         return out
+
+    def guest_card(self, menu: Menu) -> Printed:
+        """The facts of each dish for a guest to read. Of a stopped dish no change is told."""
+        from labeller.printing.guest_card import guest_card_pdf
+        from labeller.serving.ways import effects
+
+        made, names = self.of_menu(menu), self.opened.workshop.names
+        ways = {
+            one.dish: effects(self.opened.workshop, recipe)
+            for one in made
+            if not one.stopped and (recipe := names.recipe(one.dish))
+        }
+        stem = f"{slug(menu.name)}-guest-card"
+        also, silent = self._tongues(menu)
+        return self._and(self._sheet(stem, guest_card_pdf, menu, made, ways, also=also, told=self.told(stem, menu)), silent)
 
     def tent_cards(self, menu: Menu) -> Printed:
         from labeller.printing.cards import tent_card_pdf

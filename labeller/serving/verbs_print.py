@@ -25,6 +25,7 @@ WHAT = (
     "tub-labels",
     "box-card",
     "cards",
+    "guest-card",
     "matrix",
     "ticket",
     "floor-page",
@@ -159,6 +160,7 @@ def _documents(args: argparse.Namespace, kitchen: Opened, press: Press) -> tuple
     make = {
         "matrix": lambda: [press.matrix(menu), press.components(menu)],
         "cards": lambda: [press.menu_card(menu), press.tent_cards(menu)],
+        "guest-card": lambda: [press.guest_card(menu)],
         "floor-page": lambda: [press.floor_page(menu)],
         "recipe-cards": lambda: press.recipe_cards(menu),
         "records": lambda: [press.records(menu)],
@@ -242,6 +244,7 @@ def of_menu(press: Press, menu: Menu) -> list[Printed]:
         press.matrix(menu),
         press.components(menu),
         press.menu_card(menu),
+        press.guest_card(menu),
         press.tent_cards(menu),
         press.floor_page(menu),
         press.records(menu),
@@ -311,7 +314,8 @@ def _told(written: list[Path], void: list[Path], findings: tuple[Finding, ...], 
 
 
 def print_everything(folder: Path, date: str, form: str, before: str) -> int:
-    """What ``labeller demo`` ends with: every document, and what the kitchen has still to settle. Stops planted on purpose are no failure."""
+    """What ``labeller demo`` ends with: every document, and what the kitchen has still to settle. Stops planted on purpose are
+    no failure."""
     kitchen = open_kitchen(folder, date)
     if kitchen.workshop is None:
         return show.refused(kitchen.findings, form)

@@ -46,6 +46,16 @@ class Option(Struct, frozen=True):
     states: dict[str, OptionState] = field(default_factory=dict)
 
 
+class Effect(Struct, frozen=True):
+    """What one way to make a dish does to its allergens. gone: kinds that nothing on record brings any more. left: (kind,
+    state) of those that stay in a lesser state. brought: (kind, state) of those that are new, or in a worse state than before."""
+
+    changes: tuple[Change, ...]
+    gone: tuple[str, ...] = ()
+    left: tuple[tuple[str, str], ...] = ()
+    brought: tuple[tuple[str, str], ...] = ()
+
+
 class FloorDish(Struct, frozen=True):
     """options: the dish as written, then least change first. stopped: a finding blocks the dish; it has no answer."""
 

@@ -35,6 +35,7 @@ OF_MENU = (
     Paper("matrix", "Allergen matrix", "every dish against every allergen, with reasons; for the pass and the file"),
     Paper("components", "Matrix of the components", "the sub-recipes of the menu, to see where an allergen comes from"),
     Paper("menu-card", "Menu card", "the menu with its allergens, for the table"),
+    Paper("guest-card", "Guest card", "what is on record of each dish, for a guest with an allergy to read; no verdicts"),
     Paper("tent-cards", "Tent cards", "one card a dish, for the counter or the buffet"),
     Paper("floor-page", "Floor page", "a page that answers waiters on any device, without a network"),
 )
@@ -113,6 +114,7 @@ def made(visit: Visit) -> tuple[Printed | None, tuple[Finding, ...]]:
         "matrix": press.matrix,
         "components": press.components,
         "menu-card": press.menu_card,
+        "guest-card": press.guest_card,
         "tent-cards": press.tent_cards,
         "floor-page": press.floor_page,
         "records": press.records,
