@@ -1,7 +1,7 @@
 """What the portion column of a table stands for: the plate, the pack, a serving of it, and how many there are in the pack.
 
-US servings follow the reference amount customarily consumed (21 CFR 101.9(b), 101.12): the kitchen names it, the number of
-pieces and the second column follow from it. Elsewhere the kitchen says what a portion of a pack is, or it is the whole pack.
+US servings follow the reference amount customarily consumed (21 CFR 101.9(b), 101.12): the kitchen names it or its food, the number
+of pieces and the second column follow from it. Elsewhere the kitchen says what a portion of a pack is, or it is the whole pack.
 """
 
 from __future__ import annotations
@@ -12,10 +12,11 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
+from labeller.declaring.reference_amounts import Amount, found
 from labeller.declaring.rounding import exact, rounded
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Recipe
-from labeller.terms.laws import Law, Words
+from labeller.terms.laws import CHECKED, Law, Words
 from labeller.terms.record import Corner, DishRecord
 
 WHOLE_PACK = "whole pack"
@@ -132,17 +133,17 @@ def _by_reference(record: DishRecord, law: Law, words: Words, recipe: Recipe, sh
     single = Serving(1.0, _words(record, law, words, pack_g, "1 package"))
     if " ".join(recipe.racc.lower().split()) == WHOLE_PACK:  # a meal or main dish in one container, 101.9(b)(3)
         return single
-    amounts = [float(text) for text in re.findall(_GRAMS, recipe.racc)]
-    if not amounts:
-        return single._replace(findings=_no_reference(record, recipe) if shown else ())
-    reference = sum(amounts)  # "85 g + 35 g": with its sauce, 101.12(b)
+    amount = found(recipe.racc, law.amounts, recipe.density_g_per_ml)
+    if amount.grams is None:
+        return single._replace(findings=_no_reference(record, recipe, amount) if shown else ())
+    reference, recalled = amount.grams, _recalled(record, recipe, amount) if shown else ()
     share = pack_g / reference * 100
     if exact(share) < exact(law.figure("second column from")):  # 101.9(b)(6)
-        return single
+        return single._replace(findings=recalled)
     dual = exact(share) <= exact(law.figure("second column up to"))
-    one, what, told = _unit(record, recipe, reference)
+    one, what, told = _unit(record, recipe, reference, amount.measure)
     if one >= 1.0 - 1e-9:
-        return single
+        return single._replace(findings=recalled)
     second, per = 1.0, "Per container"
     held = pieces_in(recipe)
     if not dual and held > 1 and 2 <= pack_g / held / reference <= 3:  # 101.9(b)(2)(i)(D): a second column per unit
@@ -150,10 +151,10 @@ def _by_reference(record: DishRecord, law: Law, words: Words, recipe: Recipe, sh
     count, changed = _count(1 / one, law)
     noun = "serving" if count == "1" else "servings"
     lines = f"{'about ' if changed else ''}{count} {noun} per container\n" + _words(record, law, words, pack_g * one, what)
-    return Serving(one, lines, per if dual else "", second, findings=told)
+    return Serving(one, lines, per if dual else "", second, findings=told + recalled)
 
 
-def _unit(record: DishRecord, recipe: Recipe, reference: float) -> tuple[float, str, tuple[Finding, ...]]:
+def _unit(record: DishRecord, recipe: Recipe, reference: float, measure: str) -> tuple[float, str, tuple[Finding, ...]]:
     """Share of the pack that a serving is, its household measure, and what is doubtful about it."""
     pack_g, held = record.weight_g.mid, pieces_in(recipe)
     if held > 1:
@@ -167,9 +168,8 @@ def _unit(record: DishRecord, recipe: Recipe, reference: float) -> tuple[float, 
     if held:
         part = _fraction(reference / pack_g)
         return 1 / part, f"1/{part} package", ()
-    measure = re.match(r"\s*([\d/ ]+\s*(?:cups?|tbsp|tsp))\b", recipe.racc)
     if measure:
-        return reference / pack_g, measure.group(1).strip(), ()
+        return reference / pack_g, measure, ()
     halves = max(1, int(exact(reference) / OUNCE_G * 2 + Decimal("0.5")))
     ounces = exact(halves / 2).normalize()
     return float(ounces) * OUNCE_G / pack_g, f"{ounces:f} oz", (finding(
@@ -183,9 +183,26 @@ def _fraction(wanted: float) -> int:
     return min(_DENOMINATORS, key=lambda number: (round(abs(1 / number - wanted), 9), number))
 
 
-def _no_reference(record: DishRecord, recipe: Recipe) -> tuple[Finding, ...]:
-    said = f"\"{recipe.racc}\" holds no weight" if recipe.racc else "no reference amount is on record"
+def _recalled(record: DishRecord, recipe: Recipe, amount: Amount) -> tuple[Finding, ...]:
+    """A row of the table that was not read in its text."""
+    if amount.row is None or amount.row.checked == CHECKED:
+        return ()
+    return (finding("rules-from-memory", recipe.place,
+                    f"\"{record.name}\": the reference amount of \"{amount.row.name}\" ({amount.row.words}) was not read in "
+                    f"{amount.row.section}.", "have a qualified person compare it", record.name),)  # fmt: skip
+
+
+def _no_reference(record: DishRecord, recipe: Recipe, amount: Amount) -> tuple[Finding, ...]:
+    said = f"\"{recipe.racc}\" {amount.why}" if recipe.racc else "no reference amount is on record"
+    offers = "; ".join(f"{row.name}: {row.words}" for row in amount.near)
+    mend = ("write `us reference amount:` with a name or the weight of 21 CFR 101.12(b) for this food (hors d'oeuvres: 85 g), or "
+            "`us reference amount: whole pack` for a meal for one")
+    if amount.row is not None:
+        name = next(iter(amount.row.also), amount.row.name)
+        mend = f"weigh that and write it beside the name, such as `us reference amount: {name} (… g)`, or write `density:`"
+    if amount.row is not None and amount.row.unit == "g":
+        mend = f"write the name alone (`us reference amount: {recipe.racc.split('(')[0].strip()}`), or the weight alone"
     return (finding("reference-amount-missing", recipe.place if recipe else NOWHERE,
                     f"\"{record.name}\": {said}, so the serving of its Nutrition Facts can't be told (21 CFR 101.9(b), 101.12).",
-                    "write `us reference amount:` with the weight of 21 CFR 101.12(b) for this food (hors d'oeuvres: 85 g), or "
-                    "`us reference amount: whole pack` for a meal for one", record.name),)  # fmt: skip
+                    f"did you mean: {offers}? {mend} (`labeller laws us --amounts WORDS` searches)" if offers else mend,
+                    record.name),)  # fmt: skip

@@ -55,8 +55,8 @@ _SOLD = (
     ("risk assessed", "by whom and when the risk behind the warning was assessed", "RM 2026-10-02"),
     ("sold", "prepacked, prepacked for direct sale, loose, menu or distance: decides what the law asks",
      "prepacked for direct sale"),
-    ("us reference amount", "reference amount of the US serving-size table, for US labels, or: whole pack (a meal for one)",
-     "30 g"),
+    ("us reference amount", "a name or a weight of the US serving-size table (labeller laws us --amounts WORDS), or: whole pack "
+     "(a meal for one)", "soup"),
     ("declare also", "nutrients to print that the law leaves free", "[fibre, vitamin c, calcium]"),
     ("short table", "leave out of the nutrition table what the law lets be left out", "yes"),
     ("show percentage of", "ingredients named or pictured, whose share is printed", "[trout fillet]"),

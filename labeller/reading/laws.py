@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from labeller.reading.library import reference, yaml_text
+from labeller.reading.us_amounts import load_reference_amounts
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.laws import (
     CHECKED,
@@ -157,6 +158,7 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         menu={name: value for name, value in blocks["menu"].items() if isinstance(value, str)},
         additive_categories=tuple(blocks["additives"].get("categories", ())),
         additive_names=tuple(blocks["additives"].get("names", ())),
+        amounts=load_reference_amounts() if "second column from" in blocks["figures"] else (),
     )  # fmt: skip
 
 

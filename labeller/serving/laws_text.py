@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable
 
 from labeller.terms.laws import Band, Law, LawEntry, LeftOut, Quantity, Rounding, Rule, Sum
+from labeller.terms.reference_amounts import ReferenceAmount
 
 WIDTH = 110
 READ = {"yes": "read", "partial": "read in part, or as quoted elsewhere", "memory": "from memory, not read"}
@@ -193,3 +194,14 @@ def _bands(law: Law) -> list[str]:
         over = f" in portions over {one.portion_over:g}" if one.portion_over else ""
         out.append(f"{_name(one.key)} per {one.per}: {low}high over {one.high:g}{over}{_where(one.rule, law)}")
     return out
+
+
+def amounts_text(rows: Iterable[ReferenceAmount]) -> str:
+    """Reference amounts of US servings, with the names by which a pack may call them."""
+    out = ["Reference amounts of 21 CFR 101.12(b). Write a name in the pack: `us reference amount: soup`."]
+    for row in rows:
+        state = "" if row.state == "as sold" else f", {row.state}"
+        out.append(f"  {row.name}: {row.words}{state}  [{READ[row.checked]}]")
+        names = f"also: {', '.join(row.also)}" if row.also else ""
+        out += [f"      {line}" for text in (names, row.note) if text for line in textwrap.wrap(text, WIDTH)]
+    return "\n".join(out)

@@ -29,6 +29,7 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     else:
         sub.add_argument("law", nargs="?", default="", choices=("", *LAWS, "none"), help="every rule of this law, in words")
         sub.add_argument("--date", default="", help="the rules in force on that day (default: today)")
+        sub.add_argument("--amounts", nargs="*", metavar="WORDS", help="reference amounts of US servings, those that the words name")
         sub.set_defaults(run=laws)
     common(sub, kitchen=False)
 
@@ -112,6 +113,8 @@ def laws(args: argparse.Namespace) -> int:
     from labeller.reading.laws import list_laws
     from labeller.serving.laws_text import entry_text
 
+    if args.amounts is not None:
+        return _amounts(args)
     found = list_laws()
     if args.law:
         return _one_law(args, next(each for each in found if each.key == args.law))
@@ -139,3 +142,20 @@ def _one_law(args: argparse.Namespace, entry) -> int:
     text = law_text(law, entry)
     show.as_json({"law": law.key, "date": law.date, "rules": text.splitlines()}) if args.format == "json" else print(text)
     return 0
+
+
+def _amounts(args: argparse.Namespace) -> int:
+    """Rows of the table of reference amounts that the words name or come near; all of them without words."""
+    from labeller.declaring.reference_amounts import nearest
+    from labeller.reading.us_amounts import load_reference_amounts
+    from labeller.serving.laws_text import amounts_text
+
+    table, words = load_reference_amounts(), " ".join(args.amounts)
+    rows = nearest(words, table, 12) if words else table
+    if args.format == "json":
+        show.as_json([row._asdict() for row in rows])
+    elif rows:
+        print(amounts_text(rows))
+    else:
+        print("No row of 21 CFR 101.12(b) comes near these words; labeller laws us --amounts lists all.")
+    return 0 if rows else 1

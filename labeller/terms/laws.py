@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from labeller.terms.findings import Finding
+from labeller.terms.reference_amounts import ReferenceAmount
 
 NOTHING: Mapping = MappingProxyType({})
 CHECKED, PARTIAL, MEMORY = "yes", "partial", "memory"  # read in the text named · part of it, or quoted elsewhere · not read
@@ -288,6 +289,7 @@ class Law(NamedTuple):
     menu: Mapping[str, str] = NOTHING
     additive_categories: tuple[str, ...] = ()
     additive_names: tuple[str, ...] = ()
+    amounts: tuple[ReferenceAmount, ...] = ()  # by which servings are told
 
     def figure(self, key: str) -> float | None:
         """Value of a single number, None when the law has none on that date."""

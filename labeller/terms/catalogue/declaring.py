@@ -49,7 +49,8 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("reference-amount-missing", "stop", "nutrition",
           "A US pack whose serving size can't be told, because no reference amount is on record",
           "All figures of a Nutrition Facts panel are per serving, and the serving follows from the reference amount.",
-          "Write `us reference amount:` with the weight of 21 CFR 101.12(b), or `whole pack` for a meal for one."),
+          "Write `us reference amount:` with a name of 21 CFR 101.12(b) (`labeller laws us --amounts soup`), its weight, or "
+          "`whole pack` for a meal for one."),
     Entry("serving-in-ounces", "doubt", "none", "A US serving is given in ounces, for want of a household measure",
           "The law wants cups, spoons or pieces where they suit the food.",
           "Write the measure with its weight: `us reference amount: 2 tbsp (30 g)`."),
