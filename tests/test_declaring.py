@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 import yaml
 from declared_plate import FIVE, LAW, codes, corner, dish, line_of, made
+from msgspec.structs import replace
 
 from labeller.declaring.declare import as_json
 from labeller.declaring.front_of_pack import band
@@ -27,7 +28,7 @@ PUBLISHED = yaml.safe_load((Path(__file__).parent / "published" / "declaring.yam
 @pytest.mark.parametrize("case", PUBLISHED["percent"], ids=lambda case: f"{case['law']}-{case['key']}-{case['amount']}")
 def test_share_of_the_daily_amount(case):
     line = line_of(case["law"], case["key"])
-    line = line._replace(reference=float(case.get("reference", line.reference)))
+    line = replace(line, reference=float(case.get("reference", line.reference)))
     assert percent(line, float(case["amount"]), LAW[case["law"]]) == case["printed"], case["source"]
 
 

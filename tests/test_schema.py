@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+from msgspec.structs import replace
 
 from labeller.reading.keys import KEYS, KNOWN, Key
 from labeller.reading.kitchen import read_kitchen
@@ -133,7 +134,7 @@ def test_every_key_of_the_reader_validates_with_its_example(tmp_path: Path, key:
 def test_a_key_in_capitals_is_the_same_key_for_both(tmp_path: Path, key: Key) -> None:
     if key.key in (key.kind, "ingredient") or key.key in LINES_KEY.values() or (key.kind, key.key) == ("course", "course"):
         return
-    file, text = snippet(key.kind, written(key._replace(key=key.key.upper())))
+    file, text = snippet(key.kind, written(replace(key, key=key.key.upper())))
     assert [error.message for error in VALID[file_name(file)].iter_errors(loaded(text))] == [], text
     assert "key-unknown" not in {each.code for each in told(tmp_path, file, text)}
 

@@ -7,6 +7,8 @@ from datetime import timedelta
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from labeller.declaring.rounding import exact
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
@@ -80,10 +82,10 @@ def _small_pack(way: Way | None, law: Law, recipe: Recipe | None) -> Way | None:
     if way is None or recipe is None or (recipe.largest_side_cm2 is None and recipe.bearing_cm2 is None):
         return way
     if way.nutrition == "must" and _under(recipe, law, "nutrition table may be left out below"):
-        way = way._replace(nutrition="may")
+        way = replace(way, nutrition="may")
     if way.list_of_ingredients and _under(recipe, law, "ingredient list may be left out below"):
         stay = tuple(key for key in way.must if key in ("name", "allergens", "net quantity", "durability"))  # Art. 16(2)
-        way = way._replace(list_of_ingredients=False, must=stay)
+        way = replace(way, list_of_ingredients=False, must=stay)
     return way
 
 

@@ -8,7 +8,8 @@ stay volumes here, because a cup is three different cups.
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from labeller.terms.kitchen import Amount
 from labeller.terms.spans import Span
@@ -70,7 +71,7 @@ _TRAILING = r"[^\W\d_]+(?:[ '’-][^\W\d_]+){0,3}"
 _WEIGHT_INSIDE = rf"(?<![0-9.])({_NUMBER} ?(?:g|kg|ml|l|oz|lb))\b"
 
 
-class Asked(NamedTuple):
+class Asked(Struct, frozen=True):
     """A question instead of an answer. code: key of the catalogue. what: what is wrong, in words. type_this: amounts that
     can be read, the likeliest first; empty when none can be offered."""
 

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from functools import cached_property
 from pathlib import Path
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from labeller.reading.library import csv_rows, reference
 from labeller.terms.spans import Span
@@ -24,7 +25,7 @@ ALCOHOL_CODES = ((0, "5002"), (15, "5004"), (30, "5005"), (60, "5006"), (90, "50
 ALCOHOL_2_5_HOURS = 0.05
 
 
-class Treatment(NamedTuple):
+class Treatment(Struct, frozen=True):
     """Which retention code stands for a method. code: "" when none does (factors 1). method: as the table calls it, "" when the
     word is not known. kind: kind of food. note: "nearest" when the code is of another treatment, else a remark or ""."""
 
@@ -34,7 +35,7 @@ class Treatment(NamedTuple):
     note: str = ""
 
 
-class Kind(NamedTuple):
+class Kind(Struct, frozen=True):
     """A kind of food. words: phrases of which one must be in the description (() : any food of the groups); unless: phrases of
     which none may. oily: fish of over 5 % fat. codes: method -> (retention code, "nearest" or "")."""
 
@@ -53,7 +54,7 @@ class Kind(NamedTuple):
         return not self.words or any(said >= phrase for phrase in self.words)
 
 
-class Trim(NamedTuple):
+class Trim(Struct, frozen=True):
     """share: of the weight as bought that is thrown away, 0-1. removed: what that is. source: key of SOURCES.yaml and row."""
 
     item: str

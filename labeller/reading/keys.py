@@ -6,10 +6,10 @@ inner mapping the key belongs to; the first key of an entry names it (``recipe: 
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from msgspec import Struct
 
 
-class Key(NamedTuple):
+class Key(Struct, frozen=True):
     """kind: entry or mapping. key: as typed. meaning: one line. example: the value as typed."""
 
     kind: str
@@ -212,6 +212,11 @@ def keys_of(kind: str) -> tuple[Key, ...]:
     return tuple(key for key in KEYS if key.kind == kind)
 
 
-KNOWN: dict[str, frozenset[str]] = {
-    kind: frozenset(key.key for key in keys_of(kind)) for kind in dict.fromkeys(key.kind for key in KEYS)
-}
+def _known() -> dict[str, frozenset[str]]:
+    found: dict[str, list[str]] = {}
+    for key in KEYS:
+        found.setdefault(key.kind, []).append(key.key)
+    return {kind: frozenset(keys) for kind, keys in found.items()}
+
+
+KNOWN = _known()

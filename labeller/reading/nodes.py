@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import NamedTuple
 
 import yaml
+from msgspec import Struct
 
 from labeller.reading.library import Loader
 from labeller.reading.yaml_errors import Told, alias_in_words, in_words
@@ -28,7 +28,7 @@ class _Nodes(Loader):  # type: ignore[misc, valid-type]
 _Nodes.yaml_implicit_resolvers = {}
 
 
-class Broken(NamedTuple):
+class Broken(Struct, frozen=True):
     """An entry whose name is known although it could not be read. kind: one of ENTRY_KINDS."""
 
     kind: str
@@ -36,7 +36,7 @@ class Broken(NamedTuple):
     place: Place
 
 
-class Page(NamedTuple):
+class Page(Struct, frozen=True):
     """One file. file: path relative to the kitchen. data: its bytes. lines: its text. roots: top nodes (one, unless read in
     pieces). broken: entries lost."""
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from labeller.reading.keys import KNOWN
 from labeller.terms.findings import Place
@@ -12,7 +13,7 @@ SIGNS = "*&!%@`>|{}[],?"  # begin something else than a word in YAML
 ONE_A_LINE = "write one ingredient a line: - name: amount"
 
 
-class Told(NamedTuple):
+class Told(Struct, frozen=True):
     """A finding in the making: code of the catalogue, place, text, mend."""
 
     code: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from labeller.serving.workshop import Workshop, portion_of, with_pieces
 from labeller.terms.findings import Place
@@ -22,7 +23,7 @@ ENERGIES = ((("carbohydrate_g", 4.0), ("fibre_g", -2.0), ("fat_g", 9.0), ("nitro
             (("carbohydrate_g", 1.0), ("fibre_g", -1.0)))  # fmt: skip
 
 
-class RangeInPlay(NamedTuple):
+class RangeInPlay(Struct, frozen=True):
     """A range of the kitchen that a dish rests on. key: its id in a setting."""
 
     key: str

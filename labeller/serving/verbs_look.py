@@ -110,6 +110,8 @@ def _food_json(food) -> dict:
 
 
 def laws(args: argparse.Namespace) -> int:
+    from msgspec.structs import asdict
+
     from labeller.reading.laws import list_laws
     from labeller.serving.laws_text import entry_text
 
@@ -119,7 +121,7 @@ def laws(args: argparse.Namespace) -> int:
     if args.law:
         return _one_law(args, next(each for each in found if each.key == args.law))
     if args.format == "json":
-        show.as_json([{key: list(value) if isinstance(value, tuple) else value for key, value in each._asdict().items()} for each in found])
+        show.as_json([asdict(each) for each in found])
         return 0
     print("Laws as tables. This tool meets the rules listed, as of their dates. What was not read in its text is named: have a qualified")
     print("person compare it before anything is printed for sale. Every rule of one law, in words: labeller laws us")

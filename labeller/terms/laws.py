@@ -1,13 +1,16 @@
 """A law as the tool applies it: made by :mod:`labeller.reading.laws` from ``reference/rules/``, applied by ``declaring``.
 
 Amounts of rounding are ``Decimal`` (they must hit an edge exactly); factors of formulas are floats in the unit that the
-key's end states. Annotations are evaluated here: as texts, ``typing`` would compile each of them at every start.
+key's end states.
 """
+
+from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
 from types import MappingProxyType
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from labeller.terms.findings import Finding
 from labeller.terms.reference_amounts import ReferenceAmount
@@ -16,7 +19,7 @@ NOTHING: Mapping = MappingProxyType({})
 CHECKED, PARTIAL, MEMORY = "yes", "partial", "memory"  # read in the text named · part of it, or quoted elsewhere · not read
 
 
-class Rule(NamedTuple):
+class Rule(Struct, frozen=True):
     """Where an entry of a law stands. since, until: ISO dates, until "" = still in force. checked: yes, partial, memory."""
 
     instrument: str
@@ -29,7 +32,7 @@ class Rule(NamedTuple):
         return f"{self.instrument}, {self.section}"
 
 
-class Band(NamedTuple):
+class Band(Struct, frozen=True):
     """One step of a rounding table, tried in order on the *unrounded* value.
 
     limit: upper end, None = no end. inclusive: the limit itself belongs to the band ("up to"), else "below".
@@ -43,7 +46,7 @@ class Band(NamedTuple):
     text: str
 
 
-class Rounding(NamedTuple):
+class Rounding(Struct, frozen=True):
     """zeros: trailing zeros of the step are kept ("10.0")."""
 
     key: str
@@ -52,7 +55,7 @@ class Rounding(NamedTuple):
     rule: Rule
 
 
-class Sum(NamedTuple):
+class Sum(Struct, frozen=True):
     """factor x key, added up. own: keys are the law's own quantities, else keys of the food data. where_known: keys that count
     when they are known and are passed over when they are not. least: the sum is not let below this."""
 
@@ -62,7 +65,7 @@ class Sum(NamedTuple):
     least: float | None
 
 
-class Quantity(NamedTuple):
+class Quantity(Struct, frozen=True):
     """How a law defines an amount: the first of ``choices`` whose keys are known."""
 
     key: str
@@ -70,7 +73,7 @@ class Quantity(NamedTuple):
     rule: Rule
 
 
-class NutrientLine(NamedTuple):
+class NutrientLine(Struct, frozen=True):
     """A line of the nutrition table.
 
     key: quantity. name: as the law words it ("" continues the line before). unit: as printed. rounding: key of the rounding
@@ -101,7 +104,7 @@ class NutrientLine(NamedTuple):
     along: str = ""
 
 
-class Figure(NamedTuple):
+class Figure(Struct, frozen=True):
     """A single number of a law (a type height, a limit) with its unit."""
 
     value: float
@@ -109,7 +112,7 @@ class Figure(NamedTuple):
     rule: Rule
 
 
-class Sentence(NamedTuple):
+class Sentence(Struct, frozen=True):
     """A sentence that a law prescribes, word for word, and the place it belongs to: ``table``, ``percentages`` (where shares of
     a reference intake are printed), ``menu``, ``menu first page``. nation: only there, "" = everywhere the law holds. mark: set
     before it where it is a footnote of that mark."""
@@ -122,7 +125,7 @@ class Sentence(NamedTuple):
     mark: str = ""
 
 
-class Way(NamedTuple):
+class Way(Struct, frozen=True):
     """A way of sale and the particulars that must go with it (keys of :mod:`labeller.declaring.label`)."""
 
     key: str
@@ -133,7 +136,7 @@ class Way(NamedTuple):
     rule: Rule
 
 
-class Tolerance(NamedTuple):
+class Tolerance(Struct, frozen=True):
     """How far a food may be from its declared value. keys: quantities. limit: the row holds for declared values below it
     (inclusive: up to it), None = no end. up, down: allowed deviation; share: they are shares of the declared value, else in
     the unit of the key; None = no limit on that side."""
@@ -147,7 +150,7 @@ class Tolerance(NamedTuple):
     rule: Rule
 
 
-class Naming(NamedTuple):
+class Naming(Struct, frozen=True):
     """How a law wants allergens named.
 
     level: group or kind -> ``kind`` (its own name: wheat, hazelnut, cod) or ``group`` (fish, milk). names: kind or group ->
@@ -167,7 +170,7 @@ class Naming(NamedTuple):
     rule: Rule
 
 
-class Colour(NamedTuple):
+class Colour(Struct, frozen=True):
     """Front-of-pack band of a nutrient. per: ``100 g``, ``portion``, ``100 ml`` or ``portion ml``; low: up to this; high: over
     this; portion_over: the row holds for portions over this many g or ml (0: always)."""
 
@@ -179,7 +182,7 @@ class Colour(NamedTuple):
     rule: Rule
 
 
-class Simplified(NamedTuple):
+class Simplified(Struct, frozen=True):
     """A shorter table is allowed when at least ``count`` of ``keys`` are insignificant: declarable as zero, or below the
     amount of ``below``, or below the percentage of ``percent_below``. always: lines that stay."""
 
@@ -191,7 +194,7 @@ class Simplified(NamedTuple):
     rule: Rule
 
 
-class LeftOut(NamedTuple):
+class LeftOut(Struct, frozen=True):
     """Lines that may be left out of a table. when: the quantity looked at, "" = each line its own. below: its amount (inclusive:
     up to it) on every basis of the table; percent_below: its share of the daily amount instead."""
 
@@ -203,7 +206,7 @@ class LeftOut(NamedTuple):
     rule: Rule
 
 
-class Words(NamedTuple):
+class Words(Struct, frozen=True):
     """Words of a language. checked as in a :class:`Rule`. kinds: allergen kind -> name; spots: other spellings of a kind in an
     ingredient name; nutrients: key (or law and key) -> name; phrases: key (or law and key) -> text; months: January first."""
 
@@ -235,13 +238,13 @@ class Words(NamedTuple):
         return tuple(found)
 
 
-class House(NamedTuple):
+class House(Struct, frozen=True):
     """Choices of our own where no law decides. known_share: a figure known for less of the weight is not printed as whole."""
 
     known_share: float
 
 
-class Law(NamedTuple):
+class Law(Struct, frozen=True):
     """One law, only the entries in force on ``date``.
 
     basis: which columns its table has, of ``100 g`` and ``portion``. unit_spaced, percent_spaced: "5 g" or "5g", "5 %" or "5%".
@@ -297,7 +300,7 @@ class Law(NamedTuple):
         return found.value if found else None
 
 
-class LawEntry(NamedTuple):
+class LawEntry(Struct, frozen=True):
     """A line of ``labeller laws``."""
 
     key: str

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple, Protocol
+from typing import Protocol
+
+from msgspec import Struct
 
 from labeller.terms.evidence import Step
 from labeller.terms.spans import Span
@@ -10,7 +12,7 @@ from labeller.terms.spans import Span
 SYSTEMS = ("metric", "us", "imperial")
 
 
-class Unit(NamedTuple):
+class Unit(Struct, frozen=True):
     """size: grams of a weight unit, millilitres of a volume unit. exact: by definition of the unit, else a usual size."""
 
     unit: str
@@ -21,7 +23,7 @@ class Unit(NamedTuple):
     source: str
 
 
-class Density(NamedTuple):
+class Density(Struct, frozen=True):
     """item: name in the table. g_per_ml: as spooned or poured. use: False for a figure that is printed but can't be true.
     differs: True where two sources give figures over 10 % apart."""
 
@@ -33,7 +35,7 @@ class Density(NamedTuple):
     caution: str = ""
 
 
-class PieceWeight(NamedTuple):
+class PieceWeight(Struct, frozen=True):
     """One piece of an item. word: which piece ("clove", "large", "" for one without a word). grams: low, middle, high.
     basis: ``edible`` or ``as bought``. system: "" everywhere, else the measures it belongs to. first: goes before the food
     row's own household measure (European egg sizes). asks: the range is so wide that the kitchen should say."""
@@ -61,7 +63,7 @@ class MeasureTables(Protocol):
     def pieces(self) -> dict[str, tuple[PieceWeight, ...]]: ...
 
 
-class Conversion(NamedTuple):
+class Conversion(Struct, frozen=True):
     """grams: low, middle, high. basis: ``edible``, ``as bought`` or "" (as weighed by the kitchen). step: the figure used."""
 
     grams: Span

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from labeller.terms.foods import Candidate, KitchenName
 from labeller.terms.words import normalise, normalise_all
@@ -85,7 +86,7 @@ _SCRAPS = tuple(map(_words, ("skin", "skin only", "separable fat", "external fat
 _PART, _OPEN, _SHUT = "qpart", "qopen", "qshut"  # stand for comma and brackets while a description is levelled
 
 
-class _Row(NamedTuple):
+class _Row(Struct, frozen=True):
     """A description taken apart. food: words of the food itself; parts: words of each later part; said: words in brackets
     (other names); off: points off for its class of food; brand: it names a maker.
     scrap: skin, fat or innards alone."""

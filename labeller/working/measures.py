@@ -6,6 +6,8 @@ Household measures of USDA food rows are US customary: a cup of theirs is 236.58
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from labeller.terms.evidence import Step
 from labeller.terms.findings import NOWHERE, Finding, Place, finding
 from labeller.terms.foods import Food, Measure
@@ -52,7 +54,7 @@ def to_grams(amount: Amount, *, name: str, tables: MeasureTables, system: str = 
         if found is None:
             return None, problems
         step = Step(f"{amount.vague}, about {amount.about.text} by the kitchen", place, "", (found.step,))
-        return found._replace(step=step), problems
+        return replace(found, step=step), problems
     if amount.unit == "piece":
         return _Pieces(amount, name, tables, system, place, subject).grams(pieces, food)
     unit = tables.units.get((amount.unit, system))

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from msgspec import Struct
 
 
-class Entry(NamedTuple):
+class Entry(Struct, frozen=True):
     """code: lower-case words joined by hyphens. severity: stop, doubt or note. blocks: all, nutrition or none.
 
     title: what it is, in one line. why: what could go wrong at the table or on the pack. remedy: what mends it.

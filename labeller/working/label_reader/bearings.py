@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from labeller.terms.lexicon import Entry, Lexicon
 from labeller.working.label_reader import denials
@@ -23,7 +24,7 @@ _OF_A_CEREAL = frozenset(("grain", "dish"))
 Kinds = tuple[str, ...]
 
 
-class Spot(NamedTuple):
+class Spot(Struct, frozen=True):
     """A piece among its neighbours. inside: readings of the pieces in its bracket, those with a known word only."""
 
     number: int

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 from string import ascii_lowercase
-from typing import NamedTuple
 from unicodedata import combining
 from unicodedata import normalize as unicode_form
+
+from msgspec import Struct
 
 from labeller.terms.lexicon import Entry, Lexicon
 from labeller.terms.words import singular
@@ -23,7 +24,7 @@ _NAMING = frozenset(("whole", "name", "product", "group", "source"))
 Span = tuple[int, int]
 
 
-class Tokens(NamedTuple):
+class Tokens(Struct, frozen=True):
     """words: folded, singular. spans: place of each in the text, empty where each word is one of the text's words in turn
     (see :func:`spans_of`). odd: numbers of those the lexicon doesn't know."""
 
@@ -97,7 +98,7 @@ def _add_form(word: str, span: Span, found: Tokens, lexicon: Lexicon) -> None:
 
 def _join_hyphens(text: str, found: Tokens, lexicon: Lexicon) -> None:
     """ "But-ter" as one word where one of the two is not known."""
-    words, spans, odd = found
+    words, spans, odd = found.words, found.spans, found.odd
     place = 0
     while place < len(words) - 1:
         left, right = spans[place], spans[place + 1]

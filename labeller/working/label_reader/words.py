@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from functools import lru_cache
-from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from labeller.terms.lexicon import Entry, Lexicon
 from labeller.working.label_reader import denials
@@ -21,7 +23,7 @@ _CLEAR_OUTSIDE = _CLEAR_ROLES | {"whole", "dish", "grain", "source", "oilsource"
 _OF_OILS = frozenset(("soybeans", "peanuts", "tree_nuts"))
 
 
-class Match(NamedTuple):
+class Match(Struct, frozen=True):
     """first, after: token numbers. entry: what the lexicon says. words: the words as printed."""
 
     first: int
@@ -30,7 +32,7 @@ class Match(NamedTuple):
     words: str
 
 
-class Reading(NamedTuple):
+class Reading(Struct, frozen=True):
     """One piece as read. tokens: folded, singular. matches: every phrase found, in order. unknown: words as printed.
     known: tokens that the lexicon has. loud: something in it counts or steers. roles: roles of its matches. denied: numbers of
     the matches that are denied within the piece. off: kinds that those denials take off the products beside them. numbers: bare
@@ -57,7 +59,8 @@ NOTHING = Reading()
 @lru_cache(maxsize=16384)
 def read_words(text: str, lexicon: Lexicon) -> Reading:
     """The phrases in one piece. Depends on its arguments only; kept, because labels repeat their ingredients."""
-    words, spans, odd = tokens_of(text, lexicon)
+    tokens = tokens_of(text, lexicon)
+    words, spans, odd = tokens.words, tokens.spans, tokens.odd
     if not words:
         return NOTHING
     found = _phrases_in(words, odd, lexicon)
@@ -73,7 +76,7 @@ def read_words(text: str, lexicon: Lexicon) -> Reading:
     reading = Reading(tuple(words), matches, unknown, known, loud, roles, numbers=numbers)
     if not roles.isdisjoint(denials.DENYING):
         denied = denials.denied_in(reading)
-        return reading._replace(denied=frozenset(denied), off=denials.denied_kinds(matches, denied, lexicon.groups))
+        return replace(reading, denied=frozenset(denied), off=denials.denied_kinds(matches, denied, lexicon.groups))
     return _with_plain_speech(reading, lexicon) if loud and roles <= _CLEAR_OUTSIDE and not numbers else reading
 
 
@@ -110,7 +113,8 @@ def _with_plain_speech(reading: Reading, lexicon: Lexicon) -> Reading:
             return reading
         if entry.role == "whole" and ("source" in reading.roles or lexicon.groups[entry.contains[0]] in _OF_OILS):
             return reading
-    return reading._replace(
+    return replace(
+        reading,
         said=tuple([(kind, m.words, m.entry.role) for m in reading.matches for kind in m.entry.contains]),
         doubted=tuple([(kind, m.words) for m in reading.matches for kind in m.entry.unsettled]),
         clear=ALWAYS if reading.roles <= _CLEAR_ROLES else OUTSIDE,
