@@ -48,7 +48,7 @@ def users(opened: Opened, name: str) -> tuple[Recipe, ...]:
 def compared(opened: Opened, old: str, new: str) -> tuple[Difference, ...]:
     """Every dish that uses ``old``, worked out again with ``new`` in its place. Nothing is written."""
     after = Workshop(with_substitutes(opened.kitchen, {old: new}), opened.workshop.tables, opened.workshop.reading_findings,
-                     opened.date)
+                     opened.date, opened.workshop.days)
     touched = {recipe.name for recipe in users(opened, old)} | _by_equipment(opened, old)
     return tuple(_difference(opened, after, name) for name in opened.kitchen.recipes if name in touched)
 

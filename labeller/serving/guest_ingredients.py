@@ -38,7 +38,7 @@ def ingredient_state(workshop: Workshop, recipe: Recipe, words: Iterable[str]) -
     for each in family.values():
         for name in _names(each):
             _add(found, _of_name(workshop, each, name, words), f"{each.name} > {name}")
-        _equipment(workshop, each, set(family), words, found)
+        _equipment(workshop, each, set(workshop.eaten(recipe)), words, found)
     if not found:
         return OptionState(NONE_ON_RECORD)
     worst = min(found, key=RANK.__getitem__)

@@ -8,6 +8,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
+from labeller.serving.other_days import OtherDays
 from labeller.serving.substitutes import in_force, with_substitutes
 from labeller.serving.tables import Tables
 from labeller.serving.workshop import Workshop
@@ -40,7 +41,9 @@ def open_kitchen(folder: Path, date: str, tables: Tables | None = None) -> Opene
         return Opened(folder, date, None, findings)
     tonight, more = in_force(kitchen, date)
     findings = (*findings, *more)
-    workshop = Workshop(_by_full_names(with_substitutes(kitchen, tonight)), tables or Tables(folder), findings, date)
+    tables = tables or Tables(folder)
+    days = OtherDays(kitchen, tonight, date, lambda other: Workshop(other, tables))
+    workshop = Workshop(_by_full_names(with_substitutes(kitchen, tonight)), tables, findings, date, days)
     return Opened(folder, date, workshop, findings)
 
 

@@ -15,7 +15,7 @@ from labeller.serving.workshop import Workshop
 from labeller.terms.findings import STOP, Place
 from labeller.terms.foods import Food
 from labeller.terms.kitchen import Recipe
-from labeller.terms.nutrients import BASE
+from labeller.terms.nutrients import BASE, DERIVED
 from labeller.working.matching import PINNED, PRODUCT
 
 Row = tuple[str, str, str]  # (figure, before, after), as printed or as the data have it
@@ -104,7 +104,8 @@ def _moves(before: Food, after: Food) -> tuple[Row, ...]:
         return "" if value is None else f"{value:.4g}"
 
     pairs = zip(BASE, before.values, after.values, strict=True)
-    return tuple((key, text(old), text(new)) for key, old, new in pairs if text(old) != text(new))
+    return tuple((key, text(old), text(new)) for key, old, new in pairs
+                 if key not in DERIVED and text(old) != text(new))
 
 
 def _printed(opened: Opened, workshop: Workshop) -> dict[str, dict[str, str]]:
@@ -127,7 +128,7 @@ def _touched(opened: Opened, before: Food, after: Food, printed: dict[str, dict[
     """Dishes whose printed figures change when the one row stands in for the other."""
     workshop = opened.workshop
     changed = Workshop(workshop.kitchen, _Tables(workshop.tables, _Instead(workshop.tables.foods, before, after)), workshop.reading_findings,
-                       workshop.date)
+                       workshop.date, workshop.days)
     found = []
     for recipe in dishes(opened.kitchen):
         rows = [workshop.meaning(line).food for each in workshop.family(recipe).values() for line in each.lines]

@@ -133,6 +133,8 @@ class _Grounds:
                 if field not in ("equipment", "products", "recipes", "menus", "batches", "matches", "version", "files")
             )
         )
+        if opened.workshop.days and opened.workshop.days.any():
+            self._house = (self._house, kitchen.version)  # what another day left behind may come from any file
         self._told: dict[str, list[Said]] = {}
         for each in opened.findings:
             self._told.setdefault(each.subject, []).append(_said(each))
@@ -152,7 +154,7 @@ class _Grounds:
             self._everywhere,
             self._made_of(recipe),
             tuple(self._shared(name) for name in equipment),
-            tuple(self._mate(name) for each in family.values() for name in each.same_batch_as),
+            tuple(self._mate(name) for each in family.values() for name in self.opened.workshop.mates(each)),
             bare(batch),
             tuple(self._told_of(family, equipment)),
         )

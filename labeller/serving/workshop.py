@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 
 from msgspec.structs import replace
 
+from labeller.serving.other_days import OtherDays, batch_mates, with_firsts
 from labeller.serving.resolving import Meaning, Names, line_key
 from labeller.serving.shared_names import also_cooked
 from labeller.serving.slips import unknown_words, without_follow_ons
@@ -18,7 +19,7 @@ from labeller.terms.evidence import Step
 from labeller.terms.findings import STOP, Finding
 from labeller.terms.kitchen import Kitchen, Line, Recipe
 from labeller.terms.mass import Content, Input, Part, Ref, Worked
-from labeller.terms.nutrients import INDEX
+from labeller.terms.nutrients import INDEX, MOST
 from labeller.terms.record import Component, Corner, DishRecord
 from labeller.terms.spans import Span
 from labeller.working import allergens as contact
@@ -35,21 +36,23 @@ READY_WEIGHT = ("makes", "piece", "pieces", "reduced grams", "picked up")  # ran
 
 class Workshop:
     """kitchen: as read (tonight's substitutes already in it). tables: :class:`labeller.serving.tables.Tables`.
-    findings: of the reading. date: ISO date of service, "" when none is asked about."""
+    findings: of the reading. date: ISO date of service, "" when none is asked about. days: what other days have left behind."""
 
-    def __init__(self, kitchen: Kitchen, tables, findings: Iterable[Finding] = (), date: str = ""):
-        self.kitchen, self.tables, self.date = kitchen, tables, date
-        self.names = Names(kitchen, tables)
+    def __init__(self, kitchen: Kitchen, tables, findings: Iterable[Finding] = (), date: str = "", days: OtherDays | None = None):
+        self.kitchen, self.tables, self.date, self.days = with_firsts(kitchen), tables, date, days
+        self.names = Names(self.kitchen, tables)
         self.reading_findings = tuple(findings)
         self._inputs: dict[int, tuple[Recipe, tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]]] = {}
         self._handling: dict[tuple, tuple] = {}
         self._middle: dict[str, Worked] = {}
         self._treatment: dict[str, tuple[str, ...]] = {}  # one object for each code: a large kitchen names it often
         self._contents: dict[str, Content] = {}
+        self._retention: dict[str, tuple[dict[str, float], frozenset[str]]] = {}
         self._leaf_contents: dict[Ref, Content | None] = {}
         self._facts: dict[str, tuple[AllergenFact, ...]] = {}
         self._met: dict[str, contact.Met] | None = None
         self._shared: dict[str, tuple[Finding, ...]] = {}
+        self._mates: dict[str, tuple[str, ...]] | None = None
         self._worded: dict[str, tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]] = {}
 
     # What lines are -----------------------------------------------------------------------------------------------------
@@ -252,8 +255,12 @@ class Workshop:
 
     def tables_retention(self, code: str):
         """(factors, keys that the code's table leaves blank) of a retention code."""
-        factors = self.tables.cooking.retention(code)
-        return (factors or {}, frozenset(self.tables.cooking.missing(code)) if factors else frozenset())
+        if code not in self._retention:
+            factors = self.tables.cooking.retention(code)
+            missing = self.tables.cooking.missing(code) if factors else ()
+            most = {MOST[key]: factor for key, factor in (factors or {}).items() if key in MOST}
+            self._retention[code] = ({**(factors or {}), **most}, frozenset((*missing, *(MOST[key] for key in missing if key in MOST))))
+        return self._retention[code]
 
     def ready_oil(self, family: Mapping[str, Recipe]) -> None:
         """Frying fats are no lines: make their content known."""
@@ -270,15 +277,48 @@ class Workshop:
         own = recipe is self.kitchen.recipes.get(recipe.name)
         if own and recipe.name in self._facts:
             return self._facts[recipe.name]
-        family = frozenset(self.family(recipe))
         met = self.met() if recipe.equipment else {}
         coded = (self.tables.cooking.treatment_words(line.cooked_as) for line in recipe.lines if line.cooked_as.isdigit())
-        equipment = contact.equipment_facts(recipe, met, family, self.date) + contact.unrecorded_facts(recipe, coded)
+        equipment = contact.equipment_facts(recipe, met, self.eaten(recipe), self.date)
+        equipment += contact.unrecorded_facts(recipe, coded, self.fried_by_words(recipe)) + self._together(recipe)
         facts = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=True),
                                      [*equipment, *self.worded(recipe)[0]], self.tables.kinds)  # fmt: skip
         if own:
+            left = self.days.left_over(recipe, facts, self._name_of) if self.days else []
+            facts = contact.tidy([*facts, *left], self.tables.kinds) if left else facts
             self._facts[recipe.name] = facts
         return facts
+
+    def eaten(self, recipe: Recipe) -> frozenset[str]:
+        """Recipes on one plate, which add nothing to each other by way of shared equipment. A plate made with a change meets what
+        the plate as written brings there for everyone else."""
+        changed = recipe is not self.kitchen.recipes.get(recipe.name, recipe)
+        return frozenset(self.family(recipe)) - (frozenset((recipe.name,)) if changed else frozenset())
+
+    def _name_of(self, word: str) -> str:
+        named = self.names.recipe(word)
+        return named.name if named else ""
+
+    def _together(self, recipe: Recipe) -> list[AllergenFact]:
+        """What is cooked in one batch with a recipe is in it, whatever is said of equipment."""
+        eaten, found = self.eaten(recipe), []
+        for name in self.mates(recipe):
+            if name not in eaten:
+                found += contact.mate_facts(recipe, name, self.food_facts(self.kitchen.recipes[name]))
+        return found
+
+    def mates(self, recipe: Recipe) -> tuple[str, ...]:
+        """Recipes that are cooked in one batch with this one, whichever of them says so."""
+        if self._mates is None:
+            self._mates = batch_mates(self.kitchen.recipes)
+        return self._mates.get(recipe.name, ())
+
+    def fried_by_words(self, recipe: Recipe) -> str:
+        """Words of a recipe that bring it into oil or water of which none of what it is made of says a thing, "" for none."""
+        family = self.family(recipe).values()
+        if any(each.equipment is not None or contact.is_wet(each) for each in family):
+            return ""
+        return contact.wet_words_of(recipe)
 
     def food_facts(self, recipe: Recipe) -> tuple[AllergenFact, ...]:
         """Facts of what a recipe is made of, no equipment: what it brings to a fryer."""
@@ -312,6 +352,11 @@ class Workshop:
         return self._met
 
     def _users(self, equipment: str) -> list[tuple[str, tuple[AllergenFact, ...]]]:
+        users = self.users_of(equipment)
+        return [*users, *(self.days.users_since(self.kitchen.equipment[equipment], users) if self.days else ())]
+
+    def users_of(self, equipment: str) -> list[tuple[str, tuple[AllergenFact, ...]]]:
+        """(recipe or name, facts) of all that goes into a piece of shared equipment on this day."""
         users = [(recipe.name, self.food_facts(recipe)) for recipe in self.kitchen.recipes.values() if equipment in (recipe.equipment or ())]
         for name in self.kitchen.equipment[equipment].also_cooks:
             recipe = self.names.recipe(name)
@@ -368,7 +413,7 @@ class Workshop:
         for each in family.values():
             _, inputs, problems = self.inputs(each)
             found += [*problems, *batches[each.name].findings, *self._far_ends(each, batches), *contact.equipment_findings(self.kitchen, each, self.date)]
-            found += [*self._trimmed(each, inputs), *self._cooking_water(each, inputs)]
+            found += [*self._trimmed(each, inputs), *self._cooking_water(each, inputs), *self._unsaid(each)]
             words |= self._words(each)
             found += [*self._ingredient_findings(each), *self.worded(each)[1]]
         for equipment in dict.fromkeys(name for each in family.values() for name in each.equipment or ()):
@@ -379,6 +424,10 @@ class Workshop:
         found += [each for each in self.reading_findings if each.subject in words]
         found += [each for each in self.reading_findings if not each.subject and each.severity == STOP and each.blocks == "all"]
         return tuple(dict.fromkeys(without_follow_ons(found, self.reading_findings)))
+
+    def _unsaid(self, recipe: Recipe) -> tuple[Finding, ...]:
+        words = self.fried_by_words(recipe)
+        return contact.unsaid_findings(recipe, words) if words else ()
 
     def _trimmed(self, recipe: Recipe, inputs: tuple[Input, ...]) -> list[Finding]:
         """Trimmed parts of other recipes: one purchase, two recipes; what the second uses the first has trimmed off."""

@@ -5,6 +5,7 @@ No weight is read here: allergens follow contact. No loss, straining, retention 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 
 from msgspec import Struct
@@ -31,6 +32,12 @@ RECIPE, SUPPLIER, EQUIPMENT, UNREAD, UNSETTLED = ROUTES
 HELD = (CONTAINS, TO_CONFIRM)
 WET = ("fry", "fried", "boil", "poach", "blanch", "water bath", "sous vide")
 BATHS = {"fryer", "fryers", "frier", "bath", "pot", "pots", "boiler", "cooker", "oil", "water", "kettle", "cauldron"}  # oil or water stays in them
+# Words for a stay in oil, or in water of other food, outside `method`. Common practice, no source.
+_IN_OIL = re.compile(
+    r"\b(?:deep[- ]?fr(?:y|ied)|(?<!stir[- ])(?<!pan[- ])fried|fryer|fries|frites|tempura|fritters?|croquettes?|beignets?|bhajis?"
+    r"|pakoras?|doughnuts?|churros|hot oil|(?:pasta|noodle|cooking|blanching) water|water of the (?:pasta|noodles?)|(?:pasta )?boiler)\b",
+    re.IGNORECASE,
+)
 PANS = {"pan", "pans", "skillet", "wok", "griddle", "grill", "plancha"}  # wiped out and filled afresh
 OF_A_CHANGE = {"after", "the", "a", "an", "oil", "water", "fat", "change", "changed", "is", "was", "in", "into", "of", "fresh", "new", "clean"}
 
@@ -343,8 +350,8 @@ def is_first(recipe: Recipe) -> bool:
 
 def is_fresh(recipe: Recipe, equipment: Equipment, date: str) -> bool:
     """First after a change on the day of service: nothing was in the oil or water before. A change of an earlier day says nothing
-    of what has been in it since."""
-    return is_first(recipe) and bool(date) and equipment.changed == date
+    of what has been in it since, and where several foods go first nobody knows which of them did."""
+    return is_first(recipe) and bool(date) and equipment.changed == date and len(equipment.firsts) < 2
 
 
 def is_clean(recipe: Recipe, equipment: Equipment) -> bool:
@@ -389,7 +396,13 @@ def _idle_claims(recipe: Recipe, equipment: Equipment, date: str) -> list[Findin
                              f"\"{equipment.name}\" is cleaned between, but its oil or water stays: what was in it still counts",
                              "write `oil changed: ` or `water changed: ` with the date, and `equipment order: first after oil change` "
                              "for what goes in first", recipe.name))  # fmt: skip
-    if is_first(recipe) and not is_fresh(recipe, equipment, date):
+    if is_first(recipe) and len(equipment.firsts) > 1:
+        others = ", ".join(name for name in equipment.firsts if name != recipe.name)
+        found.append(finding("several-go-first", recipe.place,
+                             f"\"{recipe.name}\" and {others} all go first into \"{equipment.name}\": what it has met still counts",
+                             "write `equipment order: first after oil change` for the one that goes in first",
+                             recipe.name))  # fmt: skip
+    elif is_first(recipe) and not is_fresh(recipe, equipment, date):
         since = f"was changed on {equipment.changed}" if equipment.changed else "has no date of a change"
         found.append(finding("first-is-of-another-day", recipe.place,
                              f"\"{recipe.name}\" goes first after the change, but \"{equipment.name}\" {since}, not on {date or 'the day of service'}: "
@@ -410,13 +423,35 @@ def _undated(kitchen: Kitchen, recipe: Recipe) -> tuple[Finding, ...]:
         if name in kitchen.equipment and not kitchen.equipment[name].changed)  # fmt: skip
 
 
-def unrecorded_facts(recipe: Recipe, treatments: Iterable[str] = ()) -> list[AllergenFact]:
-    """Fried, boiled or water-bath food that names no equipment, as a whole or on one of its lines: nothing is confirmed.
-    treatments: words of the lines' treatments that are written as codes."""
-    if recipe.equipment is not None or not (is_wet(recipe) or any(_wet_words(each) for each in treatments)):
+def mate_facts(recipe: Recipe, mate: str, facts: Iterable[AllergenFact]) -> list[AllergenFact]:
+    """What a recipe takes from one that is cooked in the same batch: contact as good as an ingredient."""
+    return [AllergenFact(fact.kind, CONTAINS if fact.state in HELD else fact.state, EQUIPMENT,
+                         f"cooked in one batch with {mate}: {' > '.join(fact.path)}", (recipe.name, mate), recipe.place)
+            for fact in facts if fact.route != EQUIPMENT]  # fmt: skip
+
+
+def unrecorded_facts(recipe: Recipe, treatments: Iterable[str] = (), words: str = "") -> list[AllergenFact]:
+    """Fried, boiled or water-bath food that names no equipment, as a whole or on one of its lines, and food cooked in used water
+    of no named vessel: nothing is confirmed. treatments: words of the lines' treatments that are written as codes. words: of the
+    recipe's texts, that say such a thing."""
+    used_water = recipe.water_used_twice and not recipe.equipment
+    wet = recipe.equipment is None and (bool(words) or is_wet(recipe) or any(_wet_words(each) for each in treatments))
+    if not (used_water or wet):
         return []
     return [AllergenFact(group, NOT_CONFIRMED, EQUIPMENT, f"\"{recipe.name}\" does not say which fryer, pan or bath it shares",
                          (recipe.name,), recipe.place) for group in GROUPS]  # fmt: skip
+
+
+def wet_words_of(recipe: Recipe) -> str:
+    """Words of a recipe's name, description and notes that bring it into oil, or water of other food; "" for none."""
+    texts = (recipe.name, *recipe.also_called, recipe.description, recipe.method, *(line.note for line in recipe.lines))
+    return next((hit[0] for text in texts if (hit := _IN_OIL.search(text))), "")
+
+
+def unsaid_findings(recipe: Recipe, words: str) -> tuple[Finding, ...]:
+    return (finding("equipment-not-recorded", recipe.place,
+                    f"\"{recipe.name}\" says \"{words}\", and no equipment is written",
+                    "write equipment: [deep fryer], as kitchen.yaml calls it, or equipment: none shared", recipe.name),)  # fmt: skip
 
 
 def is_wet(recipe: Recipe) -> bool:

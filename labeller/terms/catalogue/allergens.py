@@ -41,6 +41,8 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("first-is-of-another-day", "note", "none", "A food goes first after a change that was not on the day of service",
           "Nobody knows what has been in the oil or water since: it still counts.",
           "Write the date of the change in kitchen.yaml when it has been done."),
+    Entry("several-go-first", "doubt", "none", "Two recipes both go first after one change of oil or water",
+          "Only one of them does; the other meets what that one left.", "Write it of the one that goes in first."),
     Entry("equipment-not-recorded", "doubt", "none", "Food that is fried, boiled or held in a water bath names no equipment",
           "Whatever else went through that oil or water is not known.",
           "Write `equipment: [deep fryer]`, or `equipment: none shared`."),
