@@ -34,6 +34,7 @@ HOST = {
     "fried in": "recipe",
     "shelf life": "pack",
     "net weight": "pack",
+    "net volume": "pack",
     "course": "menu",
 }
 BENEATH = {

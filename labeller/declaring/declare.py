@@ -19,6 +19,7 @@ from labeller.declaring.statement import contained, named_without_share, stateme
 from labeller.declaring.states import State, cell_words, group_of, states_of
 from labeller.declaring.sulphites import below_limit
 from labeller.declaring.tolerance import range_findings
+from labeller.declaring.volume import by_volume, density_of, is_drink, per_volume, volume_findings
 from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, NOT_CONFIRMED, ROUTES, Kind
 from labeller.terms.findings import NOWHERE, STOP, Finding, finding
 from labeller.terms.floor import NO_ANSWER
@@ -42,15 +43,21 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     words = law.words.get(language)
     if words is None or law.house is None:
         return _refused(record, law, kitchen, kinds, date, language, data_version)
-    record = below_limit(record, lists.get(law.key))
+    density = density_of(recipe, kitchen) if by_volume(recipe) else None
+    record = below_limit(record, lists.get(law.key), density)
     around = label(record, law, words, recipe, kitchen, batch, date)
-    share = serving(record, law, words, recipe, around.nutrition_shown and not record.nutrition_stopped)
+    liquid = _liquid(record, law, recipe, density, around)
+    if density is not None and law.hundred_ml_words:
+        law = per_volume(law)
+    else:
+        density = None  # the law has no column per 100 ml
+    share = serving(record, law, words, recipe, around.nutrition_shown and not record.nutrition_stopped, density)
     found = Table((), (), ())
     if not (record.stopped or record.nutrition_stopped):
-        found = _table(record, law, words, recipe, kitchen, around, share)
+        found = _table(record, law, words, recipe, kitchen, share)
     names = Names(law, words, kinds, lists)
     told = tuple(one for one in law.findings if one.code != "language-not-there")  # this language is there
-    findings = told + around.findings + share.findings + found.findings + _name_findings(record, names)
+    findings = told + around.findings + liquid + share.findings + found.findings + _name_findings(record, names)
     stopped = _pack_figures(record, law, found, around)
     if stopped:  # nothing is printed, so nothing is printed as "at least"
         findings = tuple(one for one in findings if one.code not in ("figure-not-whole", "figure-at-least"))
@@ -65,12 +72,19 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     return _answer(record, law, kitchen, names, recipe, date, findings, around, found, share, data_version)
 
 
-def _table(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kitchen: Kitchen, around: Label,
+def _liquid(record: DishRecord, law: Law, recipe: Recipe | None, density: float | None, around: Label) -> tuple[Finding, ...]:
+    """What is wrong with the volume of a pack sold by it."""
+    if not by_volume(recipe) or record.stopped:
+        return ()
+    return volume_findings(record, recipe, density, around.nutrition_shown and bool(law.hundred_ml_words))
+
+
+def _table(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kitchen: Kitchen,
            share: Serving) -> Table:  # fmt: skip
     """The table of a serving, with the pack's column beside it where the law asks for one, shortened where the kitchen asks."""
     also = tuple(dict.fromkeys((*kitchen.also_declared, *(recipe.also_declared if recipe else ()))))
     single = record.kind == "pack" and share.share == 1.0
-    found = table(portion(record, share.share), law, words, also, single)
+    found = table(portion(record, share.share), law, words, also, single, share.density, is_drink(recipe))
     if share.pack_words:
         second = table(portion(record, share.second), law, words, also)
         found = found._replace(rows=with_second_column(found.rows, second.rows))
@@ -106,7 +120,7 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
         table_heading=names.words.of_law(law, "heading", law.table_heading),
         portion_words=share.words if figures else "", pack_words=share.pack_words if figures else "",
         portion_g=portion(record, share.share).weight_g if figures and share.share != 1.0 else None,
-        hundred_words=names.words.of_law(law, "per 100 g", law.hundred_words) if "100 g" in law.basis else "",
+        hundred_words=_hundred_words(law, names.words), net_volume_ml=recipe.net_volume.ml if by_volume(recipe) else None,
         footnotes=tuple(text for text in (left_out, share.note, *said("table")) if text) if figures else (),
         statement=statement(record, names, recipe.quid if recipe else (), _in_list(law, kitchen, around)),
         contains=_contains(record, names, around, kitchen),
@@ -120,11 +134,17 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
         statement_title=names.words.phrases.get("ingredients", law.statement.get("title", "")),
         menu_sentences=said("menu") + said("menu first page") if shown or energy else (), percentage_notes=said("percentages"),
         list_required=bool(around.way and around.way.list_of_ingredients),
-        front_of_pack=colours(law, found.figures, portion(record, share.share)) if figures else (),
+        front_of_pack=colours(law, found.figures, portion(record, share.share), is_drink(recipe), share.density)
+        if figures else (),
         simplified=simplified_allowed(law, found.figures) if figures else False,
         menu_energy=plate_energy(found.figures, law, names.words, share.words) if energy else "",
         durability_set_by=around.set_by, largest_side_cm2=recipe.largest_side_cm2 if recipe else None,
     )  # fmt: skip
+
+
+def _hundred_words(law: Law, words: Words) -> str:
+    basis = next((one for one in law.basis if one != "portion"), "")
+    return words.of_law(law, f"per {basis}", law.hundred_words) if basis else ""
 
 
 def _no_answer(record: DishRecord, law: Law, kitchen: Kitchen, kinds: Mapping[str, Kind], words: Words | None, date: str,

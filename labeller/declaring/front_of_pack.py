@@ -30,11 +30,16 @@ def _row(law: Law, key: str, per: str) -> Colour | None:
     return next((row for row in law.colours if row.key == key and row.per == per), None)
 
 
-def colours(law: Law, figures: tuple[NutritionRow, ...], record: DishRecord) -> tuple[tuple[str, str], ...]:
-    """(key, band) of each nutrient that the guide has, in its order, for food. Empty where a figure is not whole."""
-    keys = [row.key for row in law.colours if row.per == "100 g"]
+def colours(law: Law, figures: tuple[NutritionRow, ...], record: DishRecord, drink: bool = False,
+            density: float | None = None) -> tuple[tuple[str, str], ...]:  # fmt: skip
+    """(key, band) of each nutrient that the guide has, in its order. Empty where a figure is not whole. Food is judged by 100 g
+    also where it is sold by volume; a drink by 100 ml, so it needs its density."""
+    keys = [row.key for row in law.colours if row.per == ("100 ml" if drink else "100 g")]
     found = {row.key: row for row in figures if row.key in keys and row.value_100g and not row.at_least}
     if not keys or len(found) < len(keys) or any(row.known < law.house.known_share for row in found.values()):
         return ()
-    weight = record.weight_g.mid
-    return tuple((key, band(law, key, found[key].value_100g.mid, weight, found[key].value_portion.mid)) for key in keys)
+    if drink and not density:
+        return ()
+    size = record.weight_g.mid / (density if drink else 1.0)
+    per = {key: found[key].value_portion.mid / size * 100 for key in keys}
+    return tuple((key, band(law, key, per[key], size, found[key].value_portion.mid, drink)) for key in keys)

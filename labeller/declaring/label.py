@@ -10,6 +10,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from labeller.declaring.rounding import exact
+from labeller.declaring.volume import by_volume, metric_volume
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.laws import Law, Way, Words
@@ -143,7 +144,10 @@ def _nation_finding(record: DishRecord, law: Law, kitchen: Kitchen) -> tuple[Fin
 
 
 def net_quantity(record: DishRecord, law: Law, recipe: Recipe | None) -> str:
-    """As weighed or as the stated minimum; never worked out from the recipe. "" where none is on record."""
+    """As weighed or measured, or as the stated minimum; never worked out from the recipe. "" where none is on record. A liquid is
+    given by volume (Art. 23(1))."""
+    if by_volume(recipe):
+        return metric_volume(recipe.net_volume.ml, law)
     grams = recipe.net_weight.grams if recipe and recipe.net_weight else record.net_weight_g
     if grams is None:
         return ""
@@ -230,7 +234,8 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
     if way is None or record.kind != "pack":
         return ()
     mends = {
-        "net quantity": f"weigh it and write `net weight:` (the recipe's least is {record.weight_g.low:.0f} g)",
+        "net quantity": f"weigh it and write `net weight:` (the recipe's least is {record.weight_g.low:.0f} g); of a liquid, "
+                        "measure it and write `net volume:`",
         "storage": "write `store:` in the pack",
         "business": "write the address in kitchen.yaml", "lot": "write `lot:` in the batch",
         "durability": "write `shelf life:` in the pack, with who set it",

@@ -20,21 +20,32 @@ _SAME = 1e-6  # two shares of the weight that differ by less are equal
 
 class Amount(NamedTuple):
     """value: per portion at one corner. known: share of the weight it is known for. bound: what is known is a lower bound of
-    the whole (no part that is taken off is known for less than what it is taken off from)."""
+    the whole (no part that is taken off is known for less than what it is taken off from). low, high: ends between which the
+    value lies (None: it is exact); open: share of the weight that is known only between these ends, counted in ``known``."""
 
     value: float
     known: float
     bound: bool
+    low: float | None = None
+    high: float | None = None
+    open: float = 0.0
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        return (self.value, self.value) if self.low is None else (self.low, self.high)
 
 
 class Figure(NamedTuple):
-    """A quantity of the law over all corners: per 100 g and per portion, with bounds."""
+    """A quantity of the law over all corners: per 100 g and per portion, with bounds; per 100 ml of a food sold by volume.
+    between: its ends per 100 of the first column, where they print differently (their share is then not in ``known``)."""
 
     key: str
     per_100g: Span
     per_portion: Span
     known: float
     bound: bool
+    per_100ml: Span | None = None
+    between: tuple[float, float] | None = None
 
 
 class Table(NamedTuple):
@@ -63,22 +74,35 @@ def _as_whole(found: Amount, others: tuple[Sum, ...], corner: Corner, law: Law) 
 
 
 def _summed(choice: Sum, corner: Corner, law: Law) -> Amount | None:
-    total, shares, taken_off = 0.0, [], []
+    total, low, high, shares, taken_off = 0.0, 0.0, 0.0, [], []
+    more, opened = _perhaps(choice, corner)
     for key, factor in choice.terms:
         part = _term(key, choice, corner, law)
+        if part is None and opened and key not in choice.where_known:
+            part = Amount(0.0, 0.0, True)
         if part is None:
             if key in choice.where_known:
                 continue
             return None
-        total += factor * part.value
+        ends = sorted(factor * end for end in part.ends)
+        total, low, high = total + factor * part.value, low + ends[0], high + ends[1]
         if key not in choice.where_known:
-            (taken_off if factor < 0 else shares).append(part.known)
+            (taken_off if factor < 0 else shares).append(part.known + opened)
         if not part.bound:
             taken_off.append(0.0)
+        opened = max(opened, part.open)
+    total, high = total + more / 2, high + more
     if choice.least is not None:
-        total = max(total, choice.least)
+        total, low, high = (max(each, choice.least) for each in (total, low, high))
     known = min(shares + [share for share in taken_off if share], default=1.0)
-    return Amount(total, known, all(off >= max(shares, default=0.0) - _SAME for off in taken_off))
+    bound = all(off >= max(shares, default=0.0) - _SAME for off in taken_off)
+    return Amount(total, known, bound, low, high, opened) if opened else Amount(total, known, bound)
+
+
+def _perhaps(choice: Sum, corner: Corner) -> tuple[float, float]:
+    """(amount of which between nothing and all belongs to the sum, share of the weight that it stands for)."""
+    key = choice.perhaps
+    return (corner.totals[key], corner.known.get(key, 0.0)) if key and key in corner.totals else (0.0, 0.0)
 
 
 def _term(key: str, choice: Sum, corner: Corner, law: Law) -> Amount | None:
@@ -89,17 +113,33 @@ def _term(key: str, choice: Sum, corner: Corner, law: Law) -> Amount | None:
     return Amount(corner.totals[key], corner.known.get(key, 0.0), True)
 
 
-def figure(key: str, record: DishRecord, law: Law) -> Figure | None:
-    """Middle from the middle corner; bounds are the least and greatest over all corners."""
+def figure(key: str, record: DishRecord, law: Law, density: float | None = None) -> Figure | None:
+    """Middle from the middle corner; bounds are the least and greatest over all corners. density: g/ml of a food sold by
+    volume."""
     middle = record.middle
     found = amount(key, middle, law) if middle else None
     if middle is None or found is None or middle.weight_g <= 0:
         return None
     at = [(found, middle)] + [(one, corner) for corner in record.corners if (one := amount(key, corner, law)) is not None]
+    between = None
+    if found.open and not _prints_the_same(key, found, middle.weight_g, law, density):
+        between = tuple(end / middle.weight_g * 100 * (density or 1.0) for end in found.ends)
+        at = [(one._replace(value=one.ends[0], known=one.known - one.open, bound=True), corner) for one, corner in at]
     portions = [one.value for one, _ in at]
     hundreds = [one.value / corner.weight_g * 100 for one, corner in at if corner.weight_g > 0]
     known = min(one.known for one, _ in at)
-    return Figure(key, _span(hundreds), _span(portions), known, found.bound)
+    per_100g = _span(hundreds)
+    return Figure(key, per_100g, _span(portions), known, at[0][0].bound, density and per_100g.times(density), between)
+
+
+def _prints_the_same(key: str, found: Amount, weight: float, law: Law, density: float | None) -> bool:
+    """Whether both ends of an amount are one printed text in every column of the table."""
+    roundings = [law.roundings[line.rounding] for line in law.lines if line.key == key]
+    columns = {"100 g": 100 / weight, "100 ml": 100 / weight * (density or 1.0), "portion": 1.0}
+    shown = [columns[basis] for basis in law.basis]
+    return bool(roundings) and all(
+        rounded(found.ends[0] * size, table_).text == rounded(found.ends[1] * size, table_).text
+        for size in shown for table_ in roundings)  # fmt: skip
 
 
 def _span(values: list[float]) -> Span:
@@ -107,9 +147,11 @@ def _span(values: list[float]) -> Span:
     return Span(min(values), values[0], max(values))
 
 
-def table(record: DishRecord, law: Law, words: Words, also: tuple[str, ...] = (), single: bool = False) -> Table:
+def table(record: DishRecord, law: Law, words: Words, also: tuple[str, ...] = (), single: bool = False,
+          density: float | None = None, drink: bool = False) -> Table:  # fmt: skip
     """Rows and figures of a dish by its law. Empty, with the finding that says why, where there is no weight.
 
+    density: g/ml, where the law's table is per 100 ml. drink: the significant amounts of drinks hold.
     also: nutrients that the kitchen wants printed though the law leaves them free ("fibre", "vitamin c"). single: the pack is
     one portion, so that a portion's amount counts for what is significant.
     """
@@ -119,10 +161,11 @@ def table(record: DishRecord, law: Law, words: Words, also: tuple[str, ...] = ()
         return Table((), (), (finding("portion-not-known", NOWHERE, f"\"{record.name}\": the weight of a portion is not known.",
                                       "give the portion or the pack a weight", record.name),))  # fmt: skip
     keys = dict.fromkeys([line.key for line in law.lines] + [line.percent_of for line in law.lines])
-    found = {key: figure(key, record, law) for key in keys}
-    figures = _Printer(law, words, record, single).rows(found)
+    found = {key: figure(key, record, law, density) for key in keys}
+    limits = _Significant(law, single, drink)
+    figures = _Printer(law, words, record, limits).rows(found)
     asked, unheard = asked_keys(also, law)
-    refused = [key for key in asked if not _may_be_asked(key, law, found, single)]
+    refused = [key for key in asked if not _may_be_asked(key, law, found, limits)]
     rows = tuple([row if law.percent_printed else replace(row, share="") for row, line in zip(figures, law.lines, strict=True)
                   if _is_shown(line, found[line.key], law) or (line.key in asked and line.key not in refused)])  # fmt: skip
     return Table(rows, figures, _findings(record, law, found, rows) + _not_added(record, law, unheard, refused))
@@ -142,18 +185,28 @@ def asked_keys(also: tuple[str, ...], law: Law) -> tuple[tuple[str, ...], tuple[
     return tuple(dict.fromkeys(keys)), tuple(unheard)
 
 
-def _may_be_asked(key: str, law: Law, found: Mapping[str, Figure | None], single: bool) -> bool:
+class _Significant(NamedTuple):
+    """What decides whether a vitamin or mineral may be declared. single: the pack is one portion; drink: the limit of drinks
+    holds."""
+
+    law: Law
+    single: bool
+    drink: bool
+
+    def allowed(self, line: NutrientLine, one: Figure | None) -> bool:
+        if line.shown != "when significant":
+            return True
+        if one is None:
+            return False
+        if significant(line, (one.per_100ml or one.per_100g).mid, self.law, self.drink):
+            return True
+        return self.single and significant(line, one.per_portion.mid, self.law)
+
+
+def _may_be_asked(key: str, law: Law, found: Mapping[str, Figure | None], limits: _Significant) -> bool:
     """A voluntary figure stands only when it is known for enough of the weight and the law lets it be declared."""
     line = next(line for line in law.lines if line.key == key)
-    return certainty(found[key], law) == WHOLE and _allowed(line, found[key], law, single)
-
-
-def _allowed(line: NutrientLine, one: Figure | None, law: Law, single: bool) -> bool:
-    if line.shown != "when significant":
-        return True
-    if one is None:
-        return False
-    return significant(line, one.per_100g.mid, law) or (single and significant(line, one.per_portion.mid, law))
+    return certainty(found[key], law) == WHOLE and limits.allowed(line, found[key])
 
 
 def _not_added(record: DishRecord, law: Law, unheard: tuple[str, ...], refused: list[str]) -> tuple[Finding, ...]:
@@ -185,8 +238,8 @@ def _is_shown(line: NutrientLine, one: Figure | None, law: Law) -> bool:
 class _Printer:
     """Printed texts of a law's lines for one dish."""
 
-    def __init__(self, law: Law, words: Words, record: DishRecord, single: bool = False) -> None:
-        self.law, self.words, self.at_least, self.single = law, words, bool(record.unknown_amounts), single
+    def __init__(self, law: Law, words: Words, record: DishRecord, limits: _Significant) -> None:
+        self.law, self.words, self.at_least, self.limits = law, words, bool(record.unknown_amounts), limits
 
     def rows(self, found: Mapping[str, Figure | None]) -> tuple[NutritionRow, ...]:
         return tuple([self._row(line, found) for line in self.law.lines])
@@ -195,15 +248,16 @@ class _Printer:
         one = found[line.key]
         state = certainty(one, self.law)
         bound = state == AT_LEAST or (self.at_least and state == WHOLE)
-        texts = {"100 g": "", "portion": ""}
-        for basis in self.law.basis if _allowed(line, one, self.law, self.single) else ():
+        texts = {"100 g": "", "100 ml": "", "portion": ""}
+        for basis in self.law.basis if self.limits.allowed(line, one) else ():
             texts[basis] = self.words.phrases["not known"] if state == NOT_KNOWN else self._text(line, found, basis, bound)
             texts[basis] += self._of_reference(line, one, basis)
         share = self._share(line, found[line.percent_of])
         return NutritionRow(
             line.key, self._name(line, texts["portion"]), texts["100 g"], texts["portion"], share, line.indent, line.bold,
             one and one.per_100g, one and one.per_portion, one.known if one else 0.0, bound,
-            str(self.law.roundings[line.rounding].rule))  # fmt: skip
+            str(self.law.roundings[line.rounding].rule), per_100ml=texts["100 ml"],
+            value_100ml=one and one.per_100ml)  # fmt: skip
 
     def _of_reference(self, line: NutrientLine, one: Figure, basis: str) -> str:
         """A voluntary vitamin or mineral carries its share of the reference value beside its amount (Art. 32(3))."""
@@ -277,7 +331,7 @@ def with_unit(result: Rounded, unit: str, law: Law) -> str:
 
 
 def _of(one: Figure, basis: str) -> Span:
-    return one.per_100g if basis == "100 g" else one.per_portion
+    return {"100 g": one.per_100g, "100 ml": one.per_100ml, "portion": one.per_portion}[basis]
 
 
 def _findings(record: DishRecord, law: Law, found: Mapping[str, Figure | None],
@@ -287,7 +341,7 @@ def _findings(record: DishRecord, law: Law, found: Mapping[str, Figure | None],
         one = found[row.key]
         state = certainty(one, law)
         if state != WHOLE:
-            texts[state].append(f"{row.key} ({one.known if one else 0.0:.0%} of the weight)")
+            texts[state].append(f"{row.key} ({one.known if one else 0.0:.0%} of the weight{_between(one, law)})")
     out = [finding("figure-not-whole", NOWHERE, f"\"{record.name}\" under {law.key} prints \"{state}\" for {', '.join(keys)}.",
                    "match or describe the ingredients whose value is missing (`labeller why` names them)", record.name)
            for state, keys in texts.items() if keys]  # fmt: skip
@@ -301,6 +355,15 @@ def _findings(record: DishRecord, law: Law, found: Mapping[str, Figure | None],
         out.append(finding("word-not-there", NOWHERE, f"No word in the language of \"{record.name}\" for {', '.join(missing)}.",
                            "add it to the words of that language", record.name))  # fmt: skip
     return (*out, *_alcohol_finding(record, law), *_protein_finding(record, law))
+
+
+def _between(one: Figure | None, law: Law) -> str:
+    """What is at stake where only the fibre of some food is not known."""
+    if one is None or one.between is None:
+        return ""
+    low, high = one.between
+    unit = one.key.rpartition("_")[2].replace("kj", "kJ")
+    return f"; between {low:.3g} and {high:.3g} {unit} per {law.basis[0]}, as the fibre of some food is not known"
 
 
 def _alcohol_finding(record: DishRecord, law: Law) -> tuple[Finding, ...]:

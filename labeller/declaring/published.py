@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from labeller.declaring.statement import plain
-from labeller.terms.nutrients import BASE
+from labeller.terms.nutrients import BASE, DERIVED
 from labeller.terms.record import Declaration, DishRecord, NutritionRow
 from labeller.terms.spans import Span
 
@@ -41,14 +41,14 @@ def _nutrients(declaration: Declaration) -> dict:
         return {}
     out = {row.key: _of_row(row) for row in declaration.figures}
     for key in BASE:
-        if key not in out:
+        if key not in out and key not in DERIVED:
             out[key] = _of_data(key, declaration.record)
     return out
 
 
 def _of_row(row: NutritionRow) -> dict:
-    declared = {"per_100g": row.per_100g, "per_portion": row.per_portion, "reference_share": row.share,
-                "per_pack": row.per_pack, "reference_share_of_pack": row.share_pack}  # fmt: skip
+    declared = {"per_100g": row.per_100g, "per_100ml": row.per_100ml, "per_portion": row.per_portion,
+                "reference_share": row.share, "per_pack": row.per_pack, "reference_share_of_pack": row.share_pack}  # fmt: skip
     return {"per_100g": _figure(row.value_100g, row.known), "per_portion": _figure(row.value_portion, row.known),
             "declared": {key: text for key, text in declared.items() if text}}  # fmt: skip
 

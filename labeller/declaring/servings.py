@@ -22,13 +22,14 @@ from labeller.terms.record import Corner, DishRecord
 WHOLE_PACK = "whole pack"
 OUNCE_G = 28  # 101.9(b)(5)(viii): 1 oz is 28 g in household measures, not the ounce of the net weight
 _GRAMS = r"(\d+(?:\.\d+)?)\s*g\b"
+_MILLILITRES = r"(\d+(?:\.\d+)?)\s*ml\b"
 _DENOMINATORS = (2, 3, 4, 5, 6, 8, 9, 10, 12, 15, 18)  # 101.9(b)(2)(ii): 2 to 6, or these halved or parted in three
 
 
 class Serving(NamedTuple):
     """share: of the record's weight that one serving is. words: over its column ("\\n" between lines). pack_words: over the
     second column, per whole pack or unit, "" where the law asks for none. second: share of the record's weight that the second
-    column is of. note: number of portions where it does not stand in ``words``. missing: why there can be no table."""
+    column is of. note: number of portions where it does not stand in ``words``. density: g/ml where the table is per 100 ml."""
 
     share: float
     words: str
@@ -36,15 +37,18 @@ class Serving(NamedTuple):
     second: float = 1.0
     note: str = ""
     findings: tuple[Finding, ...] = ()
+    density: float | None = None
 
 
-def serving(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, shown: bool) -> Serving:
-    """The serving of a record under a law. shown: a table will be printed, so what is missing for it is told."""
+def serving(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, shown: bool,
+            density: float | None = None) -> Serving:  # fmt: skip
+    """The serving of a record under a law. shown: a table will be printed, so what is missing for it is told. density: g/ml of a
+    pack whose portions are told by volume."""
     if record.kind != "pack" or recipe is None or record.weight_g.mid <= 0:
         return Serving(1.0, _words(record, law, words, record.weight_g.mid))
     if law.figure("second column from") is not None:
         return _by_reference(record, law, words, recipe, shown)
-    return _as_written(record, law, words, recipe)
+    return _as_written(record, law, words, recipe, density)._replace(density=density)
 
 
 def portion(record: DishRecord, share: float) -> DishRecord:
@@ -61,12 +65,13 @@ def _shared(corner: Corner | None, share: float) -> Corner | None:
     return Corner(corner.weight_g * share, {key: value * share for key, value in corner.totals.items()}, corner.known)
 
 
-def _words(record: DishRecord, law: Law, words: Words, grams: float, what: str = "") -> str:
-    """The law's words over the portion column, with the weight rounded by the law's table. what: "3 pieces"."""
+def _words(record: DishRecord, law: Law, words: Words, grams: float, what: str = "", density: float | None = None) -> str:
+    """The law's words over the portion column, with the weight (volume) rounded by the law's table. what: "3 pieces"."""
     table = law.roundings.get(law.portion_rounding)
     if not grams or table is None:
         return ""
-    weight = words.number(f"{rounded(grams, table).text}{' ' if law.unit_spaced else ''}g")
+    size, unit = (grams / density, law.millilitre) if density else (grams, "g")
+    weight = words.number(f"{rounded(size, table).text}{' ' if law.unit_spaced else ''}{unit}")
     pack = record.kind == "pack" and not what
     key, text = ("per pack", law.pack_words) if pack and law.pack_words else ("per portion", law.portion_words)
     form = words.of_law(law, key, text)
@@ -84,20 +89,21 @@ def pieces_in(recipe: Recipe) -> float:
 # As the kitchen writes it ------------------------------------------------------------------------------------------------
 
 
-def _as_written(record: DishRecord, law: Law, words: Words, recipe: Recipe) -> Serving:
-    whole = Serving(1.0, _words(record, law, words, record.weight_g.mid))
+def _as_written(record: DishRecord, law: Law, words: Words, recipe: Recipe, density: float | None) -> Serving:
+    whole = Serving(1.0, _words(record, law, words, record.weight_g.mid, density=density))
     if law.statement.get("portions stated") == "always":
         whole = whole._replace(note=_portions(1.0, law, words))
     if not recipe.serving:
         return whole
-    share = _written_share(recipe, record.weight_g.mid)
+    share = _written_share(recipe, record.weight_g.mid, density)
     if share is None or not 0 < share <= 1:
         return whole._replace(findings=(finding(
             "serving-not-read", recipe.place,
             f"\"{record.name}\": a serving of \"{recipe.serving}\" can't be told from what the pack holds.",
-            "write `serving:` as pieces of a pack that holds pieces (1 piece), or as a weight (30 g)", record.name),))
+            "write `serving:` as pieces of a pack that holds pieces (1 piece), as a weight (30 g), or, of a pack sold by volume, "
+            "in ml", record.name),))  # fmt: skip
     what = recipe.serving if words.language == "en" else ""
-    head = _words(replace(record, kind="dish"), law, words, record.weight_g.mid * share, what)
+    head = _words(replace(record, kind="dish"), law, words, record.weight_g.mid * share, what, density)
     return Serving(share, head, note=_portions(1 / share, law, words))
 
 
@@ -106,8 +112,11 @@ def _portions(number: float, law: Law, words: Words) -> str:
     return form.replace("{count}", words.number(_count(number, law)[0]))
 
 
-def _written_share(recipe: Recipe, pack_g: float) -> float | None:
+def _written_share(recipe: Recipe, pack_g: float, density: float | None) -> float | None:
     """Share of the pack's weight that its written serving is."""
+    ml = re.search(_MILLILITRES, recipe.serving)
+    if ml and density:
+        return float(ml.group(1)) * density / pack_g
     grams = re.search(_GRAMS, recipe.serving)
     if grams:
         return float(grams.group(1)) / pack_g

@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from labeller.declaring.rounding import exact, rounded
+from labeller.declaring.volume import hundred
 from labeller.terms.laws import Law, LeftOut, NutrientLine
 from labeller.terms.record import NutritionRow
 
@@ -69,7 +70,7 @@ def _small(law: Law, figures: tuple[NutritionRow, ...], one: LeftOut, key: str) 
     own = next((row for row in figures if row.key == key), None)
     if any(each is None or each.value_100g is None or each.at_least or each.known < law.house.known_share for each in (row, own)):
         return False
-    values = [row.value_portion.mid if basis == "portion" else row.value_100g.mid for basis in law.basis]
+    values = [(row.value_portion if basis == "portion" else hundred(row, law.basis)).mid for basis in law.basis]
     if one.percent_below is not None:
         reference = next(line.reference for line in law.lines if line.key == row.key)
         return all(exact(value) / exact(reference) * 100 < exact(one.percent_below) for value in values)

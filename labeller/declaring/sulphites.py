@@ -10,12 +10,14 @@ from labeller.terms.record import DishRecord, Ingredient
 KIND = "sulphites"
 
 
-def below_limit(record: DishRecord, law: LawList | None) -> DishRecord:
+def below_limit(record: DishRecord, law: LawList | None, density: float | None = None) -> DishRecord:
     """The record with sulphites marked exempt from labelling under the law, where the dish's amount is known and stays below
-    the law's (strictly over 10 mg/kg in the EU and UK, at 10 elsewhere); otherwise the record as it is."""
+    the law's (strictly over 10 mg/kg or 10 mg/l in the EU and UK, at 10 elsewhere); otherwise the record as it is.
+
+    density: g/ml of a food sold by volume: it is declared where the amount in a kilogram or in a litre reaches the limit."""
     if law is None or law.sulphites is None or record.sulphites_mg_per_kg is None:
         return record
-    if law.sulphites.reached(record.sulphites_mg_per_kg):
+    if law.sulphites.reached(record.sulphites_mg_per_kg * max(1.0, density or 1.0)):
         return record
     pair = (law.law, law.sulphites.section)
     facts = tuple(replace(fact, exempt=(*fact.exempt, pair)) if fact.kind == KIND else fact for fact in record.facts)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from labeller.declaring.volume import hundred
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.laws import Law, Tolerance
 from labeller.terms.record import DishRecord, NutritionRow
@@ -38,7 +39,7 @@ def range_findings(record: DishRecord, law: Law, rows: tuple[NutritionRow, ...])
 
 
 def _too_wide(law: Law, row: NutritionRow) -> str:
-    span = row.value_100g if "100 g" in law.basis else row.value_portion
+    span = hundred(row, law.basis)
     limits = allowed(law, row.key, span.mid) if span else None
     if limits is None:
         return ""

@@ -123,7 +123,7 @@ def floors(declaration: Declaration, looks: LabelLooks, setter: Setter, face_cm2
     law, family = declaration.law, setter.family
     face = max(face_cm2, label_cm2) if face_cm2 is not None else UNKNOWN_FACE
     panel = face_cm2 if face_cm2 is not None else label_cm2
-    grams = declaration.record.net_weight_g or 0.5
+    grams = declaration.net_volume_ml or declaration.record.net_weight_g or 0.5  # the same steps hold for g and ml
     text = looks.floor("text", law, face) or looks.floor("text", HOUSE, face)
     house = looks.floor("text", HOUSE, face)
     figures = looks.floor("net quantity figures", law, face, grams, declaration.sold)
@@ -141,7 +141,7 @@ def strings(declaration: Declaration, lot: str, mark: str) -> list[str]:
     """Every text that a label prints, for a look at its letters."""
     d = declaration
     shown = d.rows if d.nutrition_shown else ()
-    rows = [text for row in shown for text in (row.name, row.per_100g, row.per_portion, row.share, row.per_pack)]
+    rows = [text for row in shown for text in (row.name, row.hundred, row.per_portion, row.share, row.per_pack)]
     return [d.title or d.dish, d.net_quantity, d.statement_title, *(run.text for run in d.statement), d.contains,
             d.may_contain, d.durability, d.storage, lot, *further(d), d.business, mark, d.table_heading, d.portion_words,
             d.pack_words, d.hundred_words, *d.footnotes, *d.percentage_notes, *rows]  # fmt: skip

@@ -129,9 +129,9 @@ def table(declaration: Declaration, hundred_words: str, hair: float, setter: Set
 def _columns(declaration: Declaration, hundred_words: str):
     """Heads of the columns of figures that have any, and how to take a row's text for each."""
     heads, pick = [], []
-    if any(row.per_100g for row in declaration.rows):
+    if any(row.hundred for row in declaration.rows):
         heads.append(declaration.hundred_words or hundred_words)
-        pick.append(lambda row: row.per_100g)
+        pick.append(lambda row: row.hundred)
     if any(row.per_portion for row in declaration.rows):
         heads.append(declaration.portion_words)
         pick.append(lambda row: row.per_portion)

@@ -56,7 +56,7 @@ OTHER_WORDS = {
     "drained": "poured off", "strained": "poured off", "drain": "poured off", "yield": "makes", "yields": "makes",
     "portions": "serves", "covers": "serves", "fried": "fried in", "breaded": "coated in", "pane": "coated in",
     "allergens": "contains", "traces": "may contain", "storage": "store", "use by": "shelf life", "best before": "shelf life",
-    "weight": "net weight", "reduced": "reduced to", "supplied by": "supplier", "abv": "alcohol",
+    "weight": "net weight", "volume": "net volume", "reduced": "reduced to", "supplied by": "supplier", "abv": "alcohol",
 }  # fmt: skip
 
 

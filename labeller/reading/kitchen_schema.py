@@ -112,6 +112,7 @@ def _inner_kinds(key: Key) -> tuple[str, ...]:
     return {
         "fried in": ("fried in",),
         "net weight": ("net weight",),
+        "net volume": ("net volume",),
         "courses": ("course",),
         "equipment": ("equipment",) if key.kind == "kitchen" else (),
     }.get(key.key, ())
@@ -163,7 +164,7 @@ def _special(key: Key) -> Schema | None:
             "additionalProperties": False,
         }
         return {"anyOf": [_one_of(LOSS_KINDS), shares, {"type": "array", "items": shares}]}
-    if key.key in ("fried in", "net weight"):
+    if key.key in ("fried in", "net weight", "net volume"):
         return {"anyOf": [_ref(key.key), TEXT]}
     if key.key == "one piece weighs":
         return {"anyOf": [TEXT, PAIRS]}

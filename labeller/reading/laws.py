@@ -140,6 +140,7 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         percent_printed=table.get("percentages printed") == "yes", portion_rounding=table.get("portion rounding", ""),
         table_heading=table.get("heading", ""), portion_words=table.get("portion words", ""),
         pack_words=table.get("pack words", ""), hundred_words=table.get("hundred words", ""),
+        hundred_ml_words=table.get("hundred ml words", ""), millilitre=table.get("millilitre", "ml"),
         quantities={name: _quantity(name, node, rule) for name, node in blocks["quantities"].items()},
         lines=tuple([_line(node, rule) for node in blocks.get("lines", ())]),
         roundings={name: _rounding(name, node, rule) for name, node in blocks["rounding"].items()},
@@ -171,7 +172,7 @@ def _sum(node: Node) -> Sum:
     terms = node["from this law" if own else "from data"]
     least = node.get("least")
     return Sum(tuple([(key, float(factor)) for key, factor in terms.items()]), own, frozenset(node.get("where known", ())),
-               None if least is None else float(least))  # fmt: skip
+               None if least is None else float(least), node.get("perhaps", ""))  # fmt: skip
 
 
 def _rounding(name: str, node: Node, rule) -> Rounding:

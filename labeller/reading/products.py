@@ -39,7 +39,7 @@ def read_product(entry: Entry) -> Product:
         evidence=_evidence(entry),
         food=entry.text("food"),
         nutrition_basis=basis, nutrition=nutrition,
-        density_g_per_ml=_density(entry),
+        density_g_per_ml=read_density(entry),
         pieces=_pieces(entry),
         alcohol_vol_percent=entry.figure("alcohol", ("% vol", "%", "% abv", "vol")),
         refined=entry.yes("refined"),
@@ -53,8 +53,9 @@ def read_product(entry: Entry) -> Product:
 
 # A hyphen behind one of these belongs to the word ("full-fat"); behind any other the line was broken ("cel- ery").
 _HYPHENATED = frozenset((
-    "full", "semi", "non", "low", "half", "free", "gluten", "milk", "egg", "soy", "soya", "wheat", "whole", "self", "sugar", "fat",
-    "high", "well", "pre", "sun", "oven", "freeze", "cold", "slow", "fresh", "air", "dry", "multi", "anti", "lactose", "dairy",
+    "full", "semi", "non", "low", "half", "free", "gluten", "milk", "egg", "soy", "soya", "wheat", "whole", "self",
+    "sugar", "fat", "high", "well", "pre", "sun", "oven", "freeze", "cold", "slow", "fresh", "air", "dry", "multi", "anti",
+    "lactose", "dairy",
 ))  # fmt: skip
 _BROKEN = r"([^\W\d_]+)[-\u2010\u00ad] (?!(?:and|or|und|oder|et|ou|e|y|en|of)\b)(?=[^\W\d_])"
 
@@ -76,19 +77,22 @@ def _evidence(entry: Entry) -> Evidence | None:
     for key in ("kind", "checked", "by"):
         if key not in inner.fields:
             inner.tell(
-                "evidence-incomplete", key, f'"{key}" is not written', "write evidence: {kind: pack, checked: YYYY-MM-DD, by: …} with the day it was read and who read it"
+                "evidence-incomplete", key, f'"{key}" is not written',
+                "write evidence: {kind: pack, checked: YYYY-MM-DD, by: …} with the day it was read and who read it"
             )
     return Evidence(kind, checked, by, inner.place, inner.text("pack code")) if kind else None
 
 
-def _density(entry: Entry) -> float | None:
+def read_density(entry: Entry) -> float | None:
+    """Grams to a millilitre, of a product or of a recipe."""
     typed = entry.text("density")
     if not typed:
         return None
     hit = re.fullmatch(_DENSITY, tidy(typed).lower())
     value = float(hit[1]) * _DENSITY_FACTOR[hit[2]] if hit else 0.0
     if not 0.02 <= value <= 3:  # popped grain is about 0.03, syrup 1.4: beyond this it is a slip of the unit
-        entry.tell("number-not-read", "density", f'"{typed}" is not a density of food', "write density: and the grams to a millilitre: … g/ml")
+        entry.tell("number-not-read", "density", f'"{typed}" is not a density of food',
+                   "write density: and the grams to a millilitre: … g/ml")  # fmt: skip
         return None
     return value
 
@@ -137,7 +141,8 @@ def _energy(inner: Entry) -> list[tuple[str, float]]:
     out = [(f"energy_{unit}", float(number)) for number, unit in re.findall(_ENERGY, tidy(typed).lower())]
     left = re.sub(_ENERGY, "", tidy(typed).lower()).strip(" /,()")
     if left or not out or len({key for key, _ in out}) != len(out):
-        inner.tell("number-not-read", "energy", f'"{typed}" is not read', "write energy: as the label has it: … kJ, or … kJ / … kcal")
+        inner.tell("number-not-read", "energy", f'"{typed}" is not read',
+                   "write energy: as the label has it: … kJ, or … kJ / … kcal")  # fmt: skip
         return []
     return out
 
@@ -146,7 +151,8 @@ def _label_value(inner: Entry, key: str, unit: str) -> float | None:
     typed = inner.text(key)
     hit = re.fullmatch(_VALUE, tidy(typed).lower())
     if hit is None:
-        inner.tell("number-not-read", key, f'"{key}: {typed}" is not read', f"write {key}: and the figure of the label with its unit, {unit.replace('ug', 'µg')}")
+        inner.tell("number-not-read", key, f'"{key}: {typed}" is not read',
+                   f"write {key}: and the figure of the label with its unit, {unit.replace('ug', 'µg')}")  # fmt: skip
         return None
     written = hit[3].replace("µg", "ug").replace("μg", "ug").replace("mcg", "ug")
     value = float(hit[2]) * _TO_UNIT.get((written, unit), 1.0)

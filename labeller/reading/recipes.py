@@ -8,8 +8,9 @@ import yaml
 
 from labeller.reading.amounts import MASS_GRAMS, VOLUMES, grams_of, read_amount, tidy
 from labeller.reading.entries import Entry
+from labeller.reading.products import read_density
 from labeller.reading.recipe_lines import read_lines
-from labeller.terms.kitchen import Coating, FriedIn, Loss, Makes, NetWeight, PouredOff, Recipe, ShelfLife
+from labeller.terms.kitchen import Coating, FriedIn, Loss, Makes, NetVolume, NetWeight, PouredOff, Recipe, ShelfLife
 from labeller.terms.spans import Span
 from labeller.terms.words import normalise
 
@@ -85,6 +86,9 @@ def read_recipe(entry: Entry) -> Recipe:
         largest_side_cm2=entry.figure("largest side", ("cm2", "cm²")),
         bearing_cm2=entry.figure("label surface", ("cm2", "cm²")),
         stock=entry.name("label stock"),
+        density_g_per_ml=read_density(entry),
+        net_volume=_net_volume(entry),
+        drink=entry.yes("drink"),
     )  # fmt: skip
 
 
@@ -352,3 +356,34 @@ def _net_weight(entry: Entry) -> NetWeight | None:
     if not inner.fields:
         inner.tell("record-incomplete", "at least", "no weight is written", "write net weight: {at least: … g}, as weighed")
     return None
+
+
+_ML = {"ml": 1.0, "cl": 10.0, "dl": 100.0, "l": 1000.0}  # what a net quantity is given in (Art. 23(1)); spoons and cups are not
+
+
+def _net_volume(entry: Entry) -> NetVolume | None:
+    node = entry.fields.get("net volume")
+    if isinstance(node, yaml.ScalarNode):
+        ml = _millilitres(entry, "net volume")
+        return NetVolume(ml, False, entry.at("net volume")) if ml is not None else None
+    inner = entry.inner("net volume", "net volume")
+    if inner is None:
+        return None
+    for key in ("at least", "measured"):
+        ml = _millilitres(inner, key)
+        if ml is not None:
+            return NetVolume(ml, key == "at least", entry.at("net volume"))
+    if not inner.fields:
+        inner.tell("record-incomplete", "at least", "no volume is written", "write net volume: {at least: … ml}, as measured")
+    return None
+
+
+def _millilitres(entry: Entry, key: str) -> float | None:
+    typed = entry.text(key)
+    if not typed:
+        return None
+    amount, asked = read_amount(typed)
+    if asked or amount is None or amount.unit not in _ML or amount.vague:
+        entry.tell("volume-not-read", key, f'"{typed}" is not a volume', f"write {key}: and the volume in ml, cl or l")
+        return None
+    return amount.number.low * _ML[amount.unit]

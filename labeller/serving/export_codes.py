@@ -153,6 +153,7 @@ def gs1_nutrients(made: Declaration, codes: Codes) -> list[dict]:
     out = []
     for basis, unit, size, cells in (
         ("100", "GRM", 100.0, lambda row: row.per_100g),
+        ("100", "MLT", 100.0, lambda row: row.per_100ml),
         ("portion", "GRM", made.record.weight_g.mid, lambda row: row.per_portion),
     ):
         details = [entry for row in made.figures if (entry := _nutrient(row.key, cells(row), made.law, codes))]
@@ -172,7 +173,7 @@ def not_sent(made: Declaration) -> list[tuple[str, str]]:
     """Figures that are not among the codes because they are "at least" or not known: (name, as printed)."""
     if made.stopped or made.record.nutrition_stopped:
         return []
-    texts = [(row.name, text) for row in made.figures for text in (row.per_100g, row.per_portion) if text]
+    texts = [(row.name, text) for row in made.figures for text in (row.hundred, row.per_portion) if text]
     return [(name, text) for name, text in texts if not (hit := re.fullmatch(_PRINTED, text)) or hit[1] == "at least"]
 
 

@@ -83,7 +83,7 @@ def _table(law: Law) -> list[str]:
     columns = " and ".join(law.basis)
     shares = "; with a column of percentages" if law.percent_printed else ""
     out = [f"headed \"{law.table_heading}\"; columns: {columns}{shares}"]
-    heads = (law.hundred_words, law.portion_words, law.pack_words, law.portions_words)
+    heads = (law.hundred_words, law.hundred_ml_words, law.portion_words, law.pack_words, law.portions_words)
     out += [f"over the column: \"{text}\"" for text in heads if text]
     out.append(f"a figure known for less than {law.house.known_share:.0%} of the weight is not printed as whole (our own choice)")
     return out
@@ -116,6 +116,7 @@ def _sum(one: Sum) -> str:
         times = "" if abs(factor) == 1 else f"{abs(factor):g} x "
         parts.append(f"{sign}{times}{_name(key)}{' where known' if key in one.where_known else ''}")
     least = f", at least {one.least:g}" if one.least is not None else ""
+    least += f"; and up to all of {_name(one.perhaps)}, printed when that leaves the figure the same" if one.perhaps else ""
     return " ".join(parts) + (" of this law" if one.own else " of the food data") + least
 
 

@@ -121,14 +121,14 @@ def _figures(opened: Opened, workshop: Workshop, recipe: Recipe) -> dict[str, st
     if made.record.nutrition_stopped:
         stop = next((each for each in made.record.findings if each.severity == STOP), None)
         return {"figures": f"none: {stop.text}" if stop else "none"}
-    return {row.name.strip() or row.key: " / ".join(part for part in (row.per_100g, row.per_portion) if part) for row in made.rows}
+    return {row.name.strip() or row.key: " / ".join(part for part in (row.hundred, row.per_portion) if part) for row in made.rows}
 
 
 def _touched(opened: Opened, before: Food, after: Food, printed: dict[str, dict[str, str]]) -> tuple[tuple[str, tuple[Row, ...]], ...]:
     """Dishes whose printed figures change when the one row stands in for the other."""
     workshop = opened.workshop
     changed = Workshop(workshop.kitchen, _Tables(workshop.tables, _Instead(workshop.tables.foods, before, after)), workshop.reading_findings,
-                       workshop.date, workshop.days)
+                       workshop.date)
     found = []
     for recipe in dishes(opened.kitchen):
         rows = [workshop.meaning(line).food for each in workshop.family(recipe).values() for line in each.lines]

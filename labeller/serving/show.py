@@ -106,8 +106,8 @@ def _allergen_lines(made: Declaration) -> list[str]:
 
 def _row_lines(made: Declaration) -> list[str]:
     *servings, portion = made.portion_words.split("\n") if made.portion_words else ["per portion"]
-    hundred = any(row.per_100g for row in made.rows)
-    columns = [("per_100g", made.hundred_words or "per 100 g")] if hundred else []
+    hundred = any(row.hundred for row in made.rows)
+    columns = [("hundred", made.hundred_words or "per 100 g")] if hundred else []
     columns += [("per_portion", "per serving" if made.pack_words else portion), ("share", "")]
     columns += [("per_pack", made.pack_words.lower()), ("share_pack", "")] if made.pack_words else []
     told = [f"  {line}" for line in (*servings, *([portion] if made.pack_words else []))]

@@ -9,7 +9,7 @@ from labeller.serving.changes import DishChange, FigureMove, MenuChange, Move, W
 from labeller.serving.show import WIDTH
 from labeller.terms.allergens import Kind
 
-PER = {"per_100g": "per 100 g", "per_portion": "per portion", "reference_share": "of the daily amount"}
+PER = {"per_100g": "per 100 g", "per_100ml": "per 100 ml", "per_portion": "per portion", "reference_share": "of the daily amount"}
 STATEMENTS = {"ingredient_statement": "the list of ingredients", "contains_statement": "the Contains line",
               "may_contain_statement": "the May contain line", "place on the menu": "the menu"}  # fmt: skip
 MOST_WAYS = 3  # told of one move; the record has them all

@@ -102,10 +102,11 @@ def _food_text(food) -> str:
 
 
 def _food_json(food) -> dict:
-    from labeller.terms.nutrients import BASE
+    from labeller.terms.nutrients import BASE, DERIVED
 
     return {"code": food.code, "description": food.description, "release": food.release, "group": food.group, "state": food.state,
-            "refuse_percent": food.refuse_percent, "per_100g": dict(zip(BASE, food.values, strict=True)),
+            "refuse_percent": food.refuse_percent,
+            "per_100g": {key: value for key, value in zip(BASE, food.values, strict=True) if key not in DERIVED},
             "measures": [{"amount": each.amount, "words": each.words, "grams": each.grams, "basis": each.basis} for each in food.measures]}  # fmt: skip
 
 

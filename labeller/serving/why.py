@@ -52,7 +52,8 @@ def _source(opened: Opened, part: Part, key: str) -> str:
     """Where the value of a part comes from: the label of the product, a table row, a column of our own."""
     product = opened.kitchen.products.get(part.ref.key) if part.ref.kind == "product" else None
     if product is not None:
-        label = {"sodium_mg": "salt_g", "nitrogen_g": "protein_g"}.get(key, key)
+        label = {"sodium_mg": "salt_g", "nitrogen_g": "protein_g", "available_carbohydrate_g": "carbohydrate_g",
+                 "fibre_in_energy_g": "energy_kj"}.get(key, key)
         if label in dict(product.nutrition) or key in dict(product.nutrition):
             return f"label of {product.name}, {product.place}"
     meaning = next((each for each in opened.workshop.names.meanings() if each.ref == part.ref and each.food), None)
@@ -75,7 +76,8 @@ def figure_steps(opened: Opened, recipe: Recipe, declaration: Declaration, word:
         return replace(tree, under=(walk.weights(), *tree.under))
     law = opened.workshop.tables.law(declaration.law, opened.date, tuple(dict.fromkeys(("en", declaration.language))))
     sums, made_of = _sums(row.key, declaration, law)
-    printed = " · ".join(part for part in (row.per_100g and f"{row.per_100g} per 100 g", row.per_portion and f"{row.per_portion} per portion",
+    printed = " · ".join(part for part in (row.per_100g and f"{row.per_100g} per 100 g", row.per_100ml and f"{row.per_100ml} per 100 ml",
+                                           row.per_portion and f"{row.per_portion} per portion",
                                            row.share) if part)  # fmt: skip
     exact = f"; exactly {row.value_portion.mid:.6g} per portion" if row.value_portion else ""
     if row.value_portion and row.known < law.house.known_share - 1e-6:  # what is known of it is no figure of the dish

@@ -112,9 +112,10 @@ class Workshop:
         if unit is not None and unit.kind == "weight" and not amount.vague:
             return (amount.number if unit.size == 1 else amount.number.times(unit.size)), False, "", WEIGHED
         product = meaning.product
+        own = product or self.kitchen.recipes.get(meaning.ref.key if meaning.ref.kind == "recipe" else "")
         conversion, problems = to_grams(
             amount, name=line.name, tables=self.tables.measures, system=self.kitchen.measures,
-            density=product.density_g_per_ml if product else None, pieces=product.pieces if product else (), food=meaning.food,
+            density=own.density_g_per_ml if own else None, pieces=product.pieces if product else (), food=meaning.food,
             place=line.place, subject=recipe.name)  # fmt: skip
         found += problems
         if conversion is None:
@@ -126,7 +127,7 @@ class Workshop:
         if makes is None or makes.volume is None or makes.grams is not None:
             return recipe
         conversion, problems = to_grams(makes.volume, name=recipe.name, tables=self.tables.measures, system=self.kitchen.measures,
-                                        place=makes.place, subject=recipe.name)  # fmt: skip
+                                        density=recipe.density_g_per_ml, place=makes.place, subject=recipe.name)  # fmt: skip
         found += problems
         return recipe if conversion is None else replace(recipe, makes=replace(makes, grams=conversion.grams))
 

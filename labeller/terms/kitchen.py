@@ -111,6 +111,7 @@ class Recipe(Struct, frozen=True):
     be printed that the law leaves free. serving: what one serving of a pack is ("1 piece", "30 g"), "" = the whole pack.
     short_table: leave out of the table what the law lets be left out. alcohol_vol: % vol of a drink. largest_side_cm2: of a pack;
     bearing_cm2: all of its surface that can bear labels; stock: a name of the kitchen's label sheets, "" = its first.
+    density_g_per_ml: as measured, ready. net_volume: of a pack sold by volume; drink: limits of drinks hold for it.
     """
 
     name: str
@@ -154,6 +155,9 @@ class Recipe(Struct, frozen=True):
     largest_side_cm2: float | None = None
     bearing_cm2: float | None = None
     stock: str = ""
+    density_g_per_ml: float | None = None
+    net_volume: NetVolume | None = None
+    drink: bool = False
 
 
 class ShelfLife(Struct, frozen=True):
@@ -170,6 +174,14 @@ class NetWeight(Struct, frozen=True):
     """Net quantity in grams: weighed, or a stated minimum (``at_least`` True)."""
 
     grams: float
+    at_least: bool
+    place: Place
+
+
+class NetVolume(Struct, frozen=True):
+    """Net quantity of a liquid in ml: measured, or a stated minimum (``at_least`` True)."""
+
+    ml: float
     at_least: bool
     place: Place
 
@@ -218,7 +230,7 @@ class Product(Struct, frozen=True):
 class Equipment(Struct, frozen=True):
     """Shared equipment. changed: date the oil or water was changed, "" when no date is on record. also_cooks: names of
     ingredients, products or recipes it meets besides the recipes that name it. bath: oil or water stays in it from one food to the
-    next, which cleaning does not change. firsts: recipes that say they go first after its change (set by the workshop)."""
+    next, which cleaning does not change."""
 
     name: str
     place: Place
@@ -226,7 +238,6 @@ class Equipment(Struct, frozen=True):
     also_cooks: tuple[str, ...] = ()
     cleaned_between: bool = False
     bath: bool = False
-    firsts: tuple[str, ...] = ()
 
 
 class Course(Struct, frozen=True):

@@ -57,12 +57,14 @@ class Rounding(Struct, frozen=True):
 
 class Sum(Struct, frozen=True):
     """factor x key, added up. own: keys are the law's own quantities, else keys of the food data. where_known: keys that count
-    when they are known and are passed over when they are not. least: the sum is not let below this."""
+    when they are known and are passed over when they are not. least: the sum is not let below this. perhaps: a key of the food
+    data of which between nothing and all belongs to the sum ("" for none)."""
 
     terms: tuple[tuple[str, float], ...]
     own: bool
     where_known: frozenset[str]
     least: float | None
+    perhaps: str = ""
 
 
 class Quantity(Struct, frozen=True):
@@ -247,7 +249,9 @@ class House(Struct, frozen=True):
 class Law(Struct, frozen=True):
     """One law, only the entries in force on ``date``.
 
-    basis: which columns its table has, of ``100 g`` and ``portion``. unit_spaced, percent_spaced: "5 g" or "5g", "5 %" or "5%".
+    basis: which columns its table has, of ``100 g`` (of a food sold by volume ``100 ml``) and ``portion``. hundred_ml_words: over
+    the column of a food sold by volume, "" where the law has no such column. millilitre: as its labels write the unit.
+    unit_spaced, percent_spaced: "5 g" or "5g", "5 %" or "5%".
     percent_printed: the table has a column of percentages. portions_words: number of portions of a pack. left_out,
     left_out_words: lines that may be left out, and the sentence that then stands ("Not a significant source of {names}"). menu:
     words for energy on a menu. additive_categories, additive_names: words of a supplier's list. unchecked: sections in use that
@@ -271,6 +275,8 @@ class Law(Struct, frozen=True):
     portion_words: str = ""
     pack_words: str = ""
     hundred_words: str = ""
+    hundred_ml_words: str = ""
+    millilitre: str = "ml"
     quantities: Mapping[str, Quantity] = NOTHING
     lines: tuple[NutrientLine, ...] = ()
     roundings: Mapping[str, Rounding] = NOTHING

@@ -4,10 +4,15 @@
 base is *by difference, fibre included* (USDA); protein is as the food table has it (USDA: nitrogen times the food's own
 factor), ``nitrogen_g`` lets a law restate it. ``added_sugars_g``, ``trans_fat_g``, ``alcohol_g`` and ``nitrogen_g`` are
 columns of our own with their own source and coverage. A value that is not known is ``None``, never 0.
+
+``DERIVED`` follow from a row or a label as a whole (:func:`labeller.working.nutrients.completed`): carbohydrate without fibre,
+as labels of the EU have it; carbohydrate of which it is open how much is fibre; fibre as far as energy counts it.
 """
 
 from __future__ import annotations
 
+AVAILABLE, OPEN, COUNTED = ("available_carbohydrate_g", "fibre_open_g", "fibre_in_energy_g")
+DERIVED = (AVAILABLE, OPEN, COUNTED)
 BASE: tuple[str, ...] = (
     "water_g", "energy_kcal", "protein_g", "fat_g", "ash_g", "carbohydrate_g", "fibre_g", "sugars_g",
     "calcium_mg", "iron_mg", "magnesium_mg", "phosphorus_mg", "potassium_mg", "sodium_mg", "zinc_mg", "copper_mg",
@@ -16,7 +21,7 @@ BASE: tuple[str, ...] = (
     "vitamin_a_iu", "vitamin_a_rae_ug", "retinol_ug", "alpha_carotene_ug", "beta_carotene_ug", "beta_cryptoxanthin_ug",
     "lycopene_ug", "lutein_zeaxanthin_ug", "vitamin_e_mg", "vitamin_d_ug", "vitamin_d_iu", "vitamin_k_ug",
     "saturates_g", "monounsaturates_g", "polyunsaturates_g", "cholesterol_mg",
-    "trans_fat_g", "alcohol_g", "added_sugars_g", "nitrogen_g", "polyols_g",
+    "trans_fat_g", "alcohol_g", "added_sugars_g", "nitrogen_g", "polyols_g", *DERIVED,
 )  # fmt: skip
 INDEX: dict[str, int] = {key: place for place, key in enumerate(BASE)}
 ABBREV_ORDER: tuple[str, ...] = BASE[:46]  # the order of USDA's SR28 ABBREV file, fields 3 to 48

@@ -90,7 +90,8 @@ class NutritionRow(Struct, frozen=True):
     per_100g, per_portion: printed text with unit ("5.1 g"), "" when not shown. share: printed %RI or %DV ("3 %"), "".
     indent: 0, 1 or 2. bold: as the law asks. value_*: exact, with bounds; known: share of weight known. at_least: True when
     a line without an amount makes the figure a lower bound. rule: section of the law whose rounding was used. per_pack,
-    share_pack: the second column that US law asks for on some packs, "" else."""
+    share_pack: the second column that US law asks for on some packs, "" else. per_100ml, value_100ml: of a food sold by volume,
+    whose table has that column in place of ``per_100g`` (then "")."""
 
     key: str
     name: str
@@ -106,6 +107,13 @@ class NutritionRow(Struct, frozen=True):
     rule: str = ""
     per_pack: str = ""
     share_pack: str = ""
+    per_100ml: str = ""
+    value_100ml: Span | None = None
+
+    @property
+    def hundred(self) -> str:
+        """Printed text of the column per 100 g, or per 100 ml of a food sold by volume."""
+        return self.per_100g or self.per_100ml
 
 
 class Run(Struct, frozen=True):
@@ -171,6 +179,7 @@ class Declaration(Struct, frozen=True):
     menu_energy: str = ""
     durability_set_by: str = ""
     largest_side_cm2: float | None = None
+    net_volume_ml: float | None = None  # of a pack sold by volume
 
     @property
     def stopped(self) -> bool:

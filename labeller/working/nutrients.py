@@ -11,7 +11,7 @@ from collections.abc import Callable
 from labeller.terms.findings import Finding, finding
 from labeller.terms.kitchen import Product
 from labeller.terms.mass import Content, Part, Ref, Retention, Worked
-from labeller.terms.nutrients import BASE, INDEX
+from labeller.terms.nutrients import AVAILABLE, BASE, COUNTED, INDEX, OPEN
 from labeller.terms.record import Corner
 
 WATER, ALCOHOL, FAT, ENERGY = INDEX["water_g"], INDEX["alcohol_g"], INDEX["fat_g"], INDEX["energy_kcal"]
@@ -19,8 +19,11 @@ LIPIDS = tuple(INDEX[key] for key in ("fat_g", "saturates_g", "monounsaturates_g
 KCAL_PER_G_FAT = 9.0  # 21 CFR 101.9(c)(1)(i)(B), general factor
 KCAL_PER_G_ALCOHOL = 7.0  # as labels and USDA's red wine row have it (nutrient_calculation facts: 6.93 to 7)
 ZERO = (0.0,) * len(BASE)
-
-
+# Annex XIV of Regulation (EU) No 1169/2011, kJ and kcal per g: what a label of the EU counts in its energy
+EU_FACTORS = {
+    "kj": {"carbohydrate_g": 17, "protein_g": 17, "fat_g": 37, "alcohol_g": 29, "polyols_g": 10 - 17, "fibre_g": 8},
+    "kcal": {"carbohydrate_g": 4, "protein_g": 4, "fat_g": 9, "alcohol_g": 7, "polyols_g": 2.4 - 4, "fibre_g": 2},
+}
 
 # part -> whole: where the whole is exactly nothing, so is the part, even if nobody measured it
 PARTS = {"sugars_g": "carbohydrate_g", "added_sugars_g": "sugars_g", "fibre_g": "carbohydrate_g", "polyols_g": "carbohydrate_g",
@@ -41,6 +44,11 @@ def completed(values: tuple[float | None, ...]) -> tuple[float | None, ...]:
     protein, nitrogen = found[INDEX["protein_g"]], INDEX["nitrogen_g"]
     if found[nitrogen] is None and protein is not None:
         found[nitrogen] = protein / DEFAULT_NITROGEN_FACTOR
+    carbohydrate, fibre = found[INDEX["carbohydrate_g"]], found[INDEX["fibre_g"]]
+    if found[INDEX[AVAILABLE]] is None and carbohydrate is not None:
+        found[INDEX[OPEN if fibre is None else AVAILABLE]] = carbohydrate - (fibre or 0.0)
+    if fibre is not None:
+        found[INDEX[COUNTED]] = fibre
     return tuple(found)
 
 
@@ -55,7 +63,7 @@ def of_product(product: Product, row: tuple[float | None, ...] | None) -> tuple[
     """Values per 100 g of a product: label figures win one by one over the row's; the law's names are turned into base keys.
 
     EU labels give carbohydrate without fibre and salt instead of sodium: carbohydrate by difference is their sum with the
-    fibre (the label's or the row's), sodium is salt / 2.5 (Regulation (EU) No 1169/2011, Annex I).
+    fibre (the label's or the row's; without it, not known), sodium is salt / 2.5 (Regulation (EU) No 1169/2011, Annex I).
     """
     values = list(row) if row else [None] * len(BASE)
     label = dict(product.nutrition)
@@ -65,26 +73,44 @@ def of_product(product: Product, row: tuple[float | None, ...] | None) -> tuple[
     if "salt_g" in label:
         values[INDEX["sodium_mg"]] = label["salt_g"] / 2.5 * 1000
     if "carbohydrate_g" in label and product.nutrition_basis == "eu":
-        fibre = values[INDEX["fibre_g"]]
-        values[INDEX["carbohydrate_g"]] = label["carbohydrate_g"] + (fibre or 0.0)
+        fibre, available = values[INDEX["fibre_g"]], label["carbohydrate_g"]
+        values[INDEX[AVAILABLE]] = available
+        values[INDEX["carbohydrate_g"]] = available + (fibre or 0.0) if fibre is not None or not available else None
     if "protein_g" in label and product.nutrition_basis == "eu":
         values[INDEX["nitrogen_g"]] = label["protein_g"] / 6.25
     if product.alcohol_vol_percent is not None:
         values[ALCOHOL] = product.alcohol_vol_percent * 0.789 / (product.density_g_per_ml or 1.0)
+    if product.nutrition_basis == "eu" and values[INDEX["fibre_g"]] is None:
+        values[INDEX[COUNTED]] = fibre_of_energy(label, values[ALCOHOL])
     return tuple(values)
 
 
+def fibre_of_energy(label: dict[str, float], alcohol: float | None) -> float | None:
+    """Grams of fibre per 100 g that the energy of an EU label leaves room for once its other figures are counted, never under 0;
+    None without energy, fat, carbohydrate or protein on it. A label's energy is made by fixed factors; its rest is fibre."""
+    unit = next((unit for unit in EU_FACTORS if f"energy_{unit}" in label), "")
+    if not unit or not {"fat_g", "carbohydrate_g", "protein_g"} <= set(label):
+        return None
+    factors = EU_FACTORS[unit]
+    amounts = {"alcohol_g": alcohol or 0.0} | {key: value for key, value in label.items() if key in factors}
+    rest = label[f"energy_{unit}"] - sum(factors[key] * value for key, value in amounts.items())
+    return max(0.0, rest / factors["fibre_g"])
+
+
 def fibre_finding(product: Product, row: tuple[float | None, ...] | None) -> tuple[Finding, ...]:
-    """An EU label whose carbohydrate stands without fibre anywhere: by the law's definition neither carbohydrate nor energy can be
-    worked out from the whole (Regulation (EU) No 1169/2011, Annex I(7)), and a missing figure is never nought."""
+    """An EU label whose carbohydrate stands without fibre anywhere. Carbohydrate by the EU's definition is the label's own
+    (Regulation (EU) No 1169/2011, Annex I(7)), and its energy tells what the fibre counts; total carbohydrate is not known, nor
+    energy where the label has none: a missing figure is never nought."""
     label = dict(product.nutrition)
     known = "fibre_g" in label or (row is not None and row[INDEX["fibre_g"]] is not None)
     if known or product.nutrition_basis != "eu" or not label.get("carbohydrate_g"):
         return ()
+    open_ = "total carbohydrate (US, Canada)" + ("" if fibre_of_energy(label, None) is not None else " and energy")
     return (finding("fibre-not-on-label", product.place,
-                    f"the label figures of \"{product.name}\" have carbohydrate and no fibre: a dish's carbohydrate and energy are then not known",
-                    f"write `fibre:` on \"{product.name}\" from its label or the supplier's specification, or give it a `food:` row whose "
-                    "fibre then counts", product.name),)  # fmt: skip
+                    f"the label figures of \"{product.name}\" have carbohydrate and no fibre: a dish's {open_} and fibre are "
+                    "then not known",
+                    f"write `fibre:` on \"{product.name}\" from its label or the supplier's specification, or give it a `food:` "
+                    "row whose fibre then counts", product.name),)  # fmt: skip
 
 
 def label_findings(product: Product) -> tuple[Finding, ...]:
@@ -92,7 +118,8 @@ def label_findings(product: Product) -> tuple[Finding, ...]:
     label = dict(product.nutrition)
     total = sum(label.get(key, 0.0) for key in ("fat_g", "carbohydrate_g", "protein_g", "salt_g", "fibre_g"))
     if total > 101:
-        return (finding("parts-exceed-100", product.place, f"the label figures of \"{product.name}\" add up to {total:.1f} g per 100 g",
+        return (finding("parts-exceed-100", product.place,
+                        f"the label figures of \"{product.name}\" add up to {total:.1f} g per 100 g",
                         "copy the column per 100 g again", product.name),)  # fmt: skip
     return ()
 
@@ -158,7 +185,8 @@ def _fat_off(worked: Worked, totals: list[float]) -> None:
 def water_findings(worked: Worked, content: Content, place) -> tuple[Finding, ...]:
     """More driven off than there was water, or more fat run off than there was fat: the weights can't be right."""
     if worked.fat < 0 and content.known[FAT] > 0.95 and content.values[FAT] <= 0:
-        return (finding("fat-exceeds", place, f"\"{worked.name}\": {-worked.fat:.0f} g of fat are said to run off, more than there is in it",
+        return (finding("fat-exceeds", place,
+                        f"\"{worked.name}\": {-worked.fat:.0f} g of fat are said to run off, more than there is in it",
                         "weigh the batch again, or name another kind of loss", worked.name),)  # fmt: skip
     water = content.values[WATER] * worked.weight
     limit = 0.02 * worked.weight_in  # the table's own water content varies by some per cent (common practice)

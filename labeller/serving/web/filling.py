@@ -156,7 +156,7 @@ def _show_parts(field: Field, name: str, value: Plain) -> dict[str, str]:
     """A single value stands for the part that may be written alone (``fried in: oil``, ``net weight: 300 g``)."""
     if not isinstance(value, dict):
         value = (
-            {{"fried in": "oil", "net weight": "weighed"}.get(field.key, field.parts[0].key): value} if value else {}
+            {{"fried in": "oil", "net weight": "weighed", "net volume": "measured"}.get(field.key, field.parts[0].key): value} if value else {}
         )
     out: dict[str, str] = {}
     for part in field.parts:

@@ -110,6 +110,7 @@ def _recipe(kind: str) -> tuple[Group, ...]:
                 (
                     one("shelf life", "parts", parts=_parts("shelf life")),
                     one("net weight", "parts", parts=_parts("net weight")),
+                    one("net volume", "parts", parts=_parts("net volume")),
                     one("store"),
                     one("instructions", "long"),
                 ),

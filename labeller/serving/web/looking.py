@@ -185,7 +185,7 @@ def _allergens(visit: Visit, recipe: Recipe, made: Declaration) -> list[dict]:
 
 def _figures(made: Declaration) -> tuple[object, ...]:
     rows = () if made.record.middle is None else made.figures or made.rows
-    return tuple(row for row in rows if row.per_100g or row.per_portion or row.share)
+    return tuple(row for row in rows if row.hundred or row.per_portion or row.share)
 
 
 def why(visit: Visit) -> Reply:

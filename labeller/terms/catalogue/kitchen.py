@@ -81,6 +81,8 @@ ENTRIES: tuple[Entry, ...] = (
           "The figures would rest on a guess.", "Write it in %."),
     Entry("weight-not-read", "stop", "nutrition", "A weight is not read",
           "The figures would rest on a guess.", "Write it in g."),
+    Entry("volume-not-read", "stop", "nutrition", "A volume is not read",
+          "The net quantity and the figures per 100 ml would rest on a guess.", "Write it in ml, cl or l."),
 )  # fmt: skip
 
 AMOUNTS: tuple[Entry, ...] = (

@@ -10,6 +10,6 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("parts-exceed-100", "doubt", "none", "Label figures add up to more than 100 g per 100 g",
           "A figure was mistyped or taken per portion.", "Copy the column per 100 g of the label again."),
     Entry("fibre-not-on-label", "doubt", "none", "Label figures by the EU's rules have carbohydrate, and fibre is nowhere on record",
-          "A dish's carbohydrate and energy then print as not known: a missing figure is never nought.",
+          "A dish's total carbohydrate (US, Canada) then prints as not known, and its energy where the label has none.",
           "Write `fibre:` from the label or the specification, or a `food:` row for the product."),
 )  # fmt: skip
