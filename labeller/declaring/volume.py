@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from decimal import ROUND_FLOOR, Decimal
 
+from msgspec.structs import replace
+
 from labeller.declaring.rounding import exact
 from labeller.terms.findings import Finding, finding
 from labeller.terms.kitchen import Kitchen, Product, Recipe
@@ -56,7 +58,7 @@ def _named(names: set[str], entries: Mapping[str, Recipe] | Mapping[str, Product
 def per_volume(law: Law) -> Law:
     """The law with its column per 100 ml in place of that per 100 g."""
     basis = tuple("100 ml" if one == "100 g" else one for one in law.basis)
-    return law._replace(basis=basis, hundred_words=law.hundred_ml_words)
+    return replace(law, basis=basis, hundred_words=law.hundred_ml_words)
 
 
 def volume_of(grams: Span, density: float) -> Span:
