@@ -1,242 +1,222 @@
-"use strict";
-const DATA = JSON.parse(document.getElementById("data").textContent);
-const SAY = DATA.say;
-
-/* The rule. It stands once more in labeller/terms/floor.py; a test holds the two against each other. */
-
-function found(option, asked) {
-  return asked.filter((key) => Object.hasOwn(option.states, key) && option.states[key].state !== SAY.none_on_record)
-    .map((key) => ({ key: key, state: option.states[key].state, because: option.states[key].because }));
-}
-
-function verdictOf(facts) {
-  if (facts.some((fact) => SAY.refused.includes(fact.state))) { return SAY.not_for_this_guest; }
-  return facts.length ? SAY.ask : SAY.nothing_on_record;
-}
-
-function listed(names) {
-  return names.length === 1 ? names[0] : names.slice(0, -1).join(", ") + " and " + names[names.length - 1];
-}
-
-function changeWords(changes) {
-  const without = changes.filter((change) => change.action === SAY.leave_off).map((change) => change.component);
-  const instead = changes.filter((change) => change.action === SAY.instead)
-    .map((change) => "with " + change.with + " instead of " + change.component);
-  const parts = [];
-  if (without.length) { parts.push("without " + listed(without)); }
-  if (instead.length) { parts.push(listed(instead)); }
-  return "make fresh " + parts.join(", ");
-}
-
-function answerWords(verdict, changes) {
-  if (!changes.length || verdict === SAY.not_for_this_guest) { return verdict; }
-  if (verdict === SAY.ask) { return SAY.ask + ": " + changeWords(changes) + "?"; }
-  return changeWords(changes) + ", " + SAY.confirm;
-}
-
-function answerDish(dish, keys) {
-  const asked = [...new Set(keys)];
-  const none = { changes: [], because: [], remaining: [] };
-  if (dish.stopped || !dish.options.length) { return { verdict: SAY.no_answer, words: SAY.no_answer, ...none }; }
-  if (!asked.length) { return { verdict: SAY.nothing_asked, words: SAY.nothing_asked, ...none }; }
-  const verdicts = dish.options.map((option) => verdictOf(found(option, asked)));
-  const best = SAY.verdicts.find((verdict) => verdicts.includes(verdict));
-  const option = dish.options[verdicts.indexOf(best)];
-  return {
-    verdict: best, words: answerWords(best, option.changes), changes: option.changes,
-    because: found(dish.options[0], asked), remaining: option.changes.length ? found(option, asked) : [],
-  };
-}
-
-/* Dates: the page answers only on the days of its service, by the clock of the device. */
-
-const DAYS = ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"];
-const MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-  "November", "December"];
-const two = (number) => String(number).padStart(2, "0");
-
-function isoDay(date) { return date.getFullYear() + "-" + two(date.getMonth() + 1) + "-" + two(date.getDate()); }
-
-function dayWords(iso) {
-  const [year, month, day] = iso.split("-").map(Number);
-  return day + " " + MONTHS[month - 1] + " " + year;
-}
-
-function closedWords(today) {
-  if (!DATA.ends) { return SAY.not_dated; }
-  if (today > DATA.ends) { return SAY.out_of_date; }
-  if (DATA.starts && today < DATA.starts) { return SAY.not_yet.replace("{}", dayWords(DATA.starts)); }
-  return "";
-}
-
 /* What the waiter has ticked. It stays on this page and is gone when the page is closed. */
 
-let seats = [{ ticks: new Set() }];
+const SEATS = 8;
+const empty = () => Array.from({ length: SEATS }, () => ({ ticks: new Set() }));
+let seats = empty();
 let current = 0;
+let cleared = null;
 let wholeTable = false;
 let showAll = false;
-const byKey = new Map(DATA.avoids.map((avoid) => [avoid.key, avoid]));
-const names = new Map(DATA.avoids.filter((avoid) => avoid.keys.length === 1).map((avoid) => [avoid.keys[0], avoid.name]));
-DATA.avoids.forEach((avoid) => { if (avoid.keys.includes(avoid.key)) { names.set(avoid.key, avoid.name); } });
 
 const node = (id) => document.getElementById(id);
-function make(tag, text, className) {
+function make(tag, content, className) {
   const element = document.createElement(tag);
-  if (text !== undefined) { element.textContent = text; }
+  if (content !== undefined) { write(element, content); }
   if (className) { element.className = className; }
   return element;
 }
 function fill(parent, children) { parent.replaceChildren(...children); }
 
-const keyName = (key) => names.get(key) || key.replaceAll("_", " ");
-const seatName = (number) => "Seat " + (number + 1);
-const tickNames = (seat) => DATA.avoids.filter((avoid) => seat.ticks.has(avoid.key)).map((avoid) => avoid.name);
-const seatKeys = (seat) => DATA.avoids.filter((avoid) => seat.ticks.has(avoid.key)).flatMap((avoid) => avoid.keys);
-
-function plain(text) { return text.normalize("NFKD").replace(/[\u0300-\u036f]/g, "").toLowerCase().trim(); }
-function matches(avoid, words) {
-  const texts = [avoid.name, avoid.key.replaceAll("_", " "), ...avoid.words].map(plain);
-  return words.every((word) => texts.some((text) => text.includes(word) || (word.length > 3 && text.length > 3 && word.startsWith(text))));
+/* Text, or pieces of which those in another language than the page's say so. */
+function write(element, content) {
+  if (!Array.isArray(content)) { element.textContent = content; return; }
+  fill(element, content.filter((piece) => piece.text).map((piece) => {
+    if (piece.lang === tongue) { return document.createTextNode(piece.text); }
+    const span = document.createElement("span");
+    span.lang = piece.lang;
+    span.textContent = piece.text;
+    return span;
+  }));
 }
+
+const seatTicks = (seat) => DATA.avoids.filter((avoid) => seat.ticks.has(avoid.key));
+const seatKeys = (seat) => seatTicks(seat).flatMap((avoid) => avoid.keys);
+const tickPieces = (seat) => between(seatTicks(seat).map((avoid) => namePieces(avoid.key)), ", ");
+const asking = () => seats.map((seat, number) => [seat, number]).filter(([seat]) => seat.ticks.size);
 
 /* Drawing */
 
+function seatButton(seat, number) {
+  const button = make("button");
+  button.type = "button";
+  button.setAttribute("aria-pressed", String(number === current));
+  const [before, after] = words().say.seat.split("{}");
+  button.append(make("span", before, "unseen"), String(number + 1), make("span", after, "unseen"));
+  if (seat.ticks.size) { button.append(make("small", tickPieces(seat))); }
+  button.addEventListener("click", () => {
+    current = number;
+    node("find").value = "";
+    draw();
+    node("seats").children[number].focus();
+  });
+  return button;
+}
+
 function drawSeats() {
-  fill(node("seats"), seats.map((seat, number) => {
-    const button = make("button", seatName(number));
-    button.type = "button";
-    button.setAttribute("aria-pressed", String(number === current));
-    const ticked = tickNames(seat);
-    button.append(make("small", ticked.length ? ticked.length + " avoided" : "nothing ticked"));
-    button.addEventListener("click", () => { current = number; draw(); node("seats").children[number].focus(); });
-    return button;
-  }));
-  node("remove").disabled = seats.length === 1;
-  const ticked = tickNames(seats[current]);
-  node("avoids-h").textContent = seatName(current) + " avoids";
+  fill(node("seats"), seats.map(seatButton));
+  const seat = seats[current];
+  node("remove").disabled = !seat.ticks.size;
+  node("clear").disabled = !asking().length && !node("table-name").value;
+  node("back").hidden = !cleared;
+  write(node("avoids-h"), pieces("floor seat avoids", current + 1));
+  write(node("ticked"), seat.ticks.size ? tickPieces(seat) : say("floor nothing yet"));
   drawJump();
-  node("ticked").textContent = ticked.length ? ticked.join(", ") : "Nothing ticked yet.";
 }
 
 function shownAvoids() {
-  const words = plain(node("find").value).split(/[\s,;]+/).filter(Boolean);
-  if (words.length) { return DATA.avoids.filter((avoid) => matches(avoid, words)); }
-  return DATA.avoids.filter((avoid) => showAll || avoid.first || seats[current].ticks.has(avoid.key));
+  const typed = node("find").value.trim();
+  return typed ? matching(typed) : DATA.avoids.filter((avoid) => showAll || avoid.first || seats[current].ticks.has(avoid.key));
+}
+
+/* Up to three short words of guests, to tell what a name covers; a word that stands for many ("seeds") tells nothing of one. */
+function hints(avoid) {
+  const name = bare(nameOf(avoid.key));
+  const told = (word) => bare(word).startsWith(name) || name.startsWith(bare(word));
+  return guestWords(avoid).filter((word) => word.length < 17 && bearers.get(word) < 3 && !told(word)).slice(0, 3).join(", ");
+}
+
+const guestWords = (avoid) => (tongue === "en" ? avoid.words : words().words[avoid.key] || []);
+let bearers = new Map();
+function countBearers() {
+  bearers = new Map();
+  DATA.avoids.flatMap(guestWords).forEach((word) => bearers.set(word, (bearers.get(word) || 0) + 1));
+}
+
+function tickBox(avoid) {
+  const label = make("label");
+  const box = make("input");
+  box.type = "checkbox";
+  box.checked = seats[current].ticks.has(avoid.key);
+  box.addEventListener("change", () => {
+    if (box.checked) { seats[current].ticks.add(avoid.key); } else { seats[current].ticks.delete(avoid.key); }
+    cleared = null;
+    drawSeats();
+    drawAnswers();
+  });
+  const text = make("span", namePieces(avoid.key));
+  const more = hints(avoid);
+  if (more) { text.append(make("small", more)); }
+  label.append(box, text);
+  return label;
 }
 
 function drawAvoids() {
-  const searching = node("find").value.trim();
+  const typed = node("find").value.trim();
   const shown = shownAvoids();
-  fill(node("avoids"), shown.map((avoid) => {
-    const label = make("label");
-    const box = make("input");
-    box.type = "checkbox";
-    box.checked = seats[current].ticks.has(avoid.key);
-    box.addEventListener("change", () => {
-      if (box.checked) { seats[current].ticks.add(avoid.key); } else { seats[current].ticks.delete(avoid.key); }
-      drawSeats();
-      drawAnswers();
-    });
-    const text = make("span", avoid.name);
-    const said = avoid.words.filter((word) => !plain(word).startsWith(plain(avoid.name)));
-    if (said.length) { text.append(make("small", said.slice(0, 3).join(", "))); }
-    label.append(box, text);
-    return label;
-  }));
-  node("found").textContent = !searching ? "" : shown.length
-    ? shown.length + (shown.length === 1 ? " entry" : " entries") + " for “" + searching + "”"
-    : "“" + searching + "” is not on this page. ASK THE KITCHEN.";
+  fill(node("avoids"), shown.map(tickBox));
+  node("found").textContent = !typed ? ""
+    : shown.length ? say("floor found", typed, shown.length) : say("floor not found", typed);
   const rest = DATA.avoids.filter((avoid) => !avoid.first).length;
-  node("more").hidden = Boolean(searching) || rest === 0;
-  node("more").textContent = showAll ? "Show fewer" : "Show " + rest + " more: single cereals, nuts, fish and others";
+  node("more").hidden = Boolean(typed) || rest === 0;
+  node("more").textContent = showAll ? say("floor fewer") : say("floor more", rest);
   node("more").setAttribute("aria-expanded", String(showAll));
 }
 
 function answerClass(answer) {
-  if (answer.verdict === SAY.not_for_this_guest) { return "not"; }
-  if (answer.verdict === SAY.ask) { return "ask"; }
-  if (answer.verdict === SAY.nothing_on_record) { return answer.changes.length ? "fresh" : "nothing"; }
+  if (answer.verdict === RULE.not_for_this_guest) { return "not"; }
+  if (answer.verdict === RULE.ask) { return "ask"; }
+  if (answer.verdict === RULE.nothing_on_record) { return answer.changes.length ? "fresh" : "nothing"; }
   return "none";
 }
 
-function reasons(facts, intro) {
-  return facts.map((fact) => {
-    const shown = fact.because.slice(0, 3);
-    const more = fact.because.length - shown.length;
-    return make("li", intro + SAY.states[fact.state] + ": " + keyName(fact.key)
-      + (shown.length ? " (" + shown.join("; ") + (more ? "; and " + more + " more" : "") + ")" : ""));
-  });
+function reasonNodes(answer) {
+  const asWritten = (fact) => (answer.changes.length ? pieces("as written", factPieces(fact)) : factPieces(fact));
+  const before = answer.because.map(asWritten);
+  const after = answer.remaining.map((fact) => pieces("after the change", factPieces(fact)));
+  if (!before.length && !after.length) { return []; }
+  const list = make("ul", undefined, "why");
+  list.append(...[...before, ...after].map((each) => make("li", each)));
+  return [list];
 }
 
-function answerNodes(dish, seat, closed, whom) {
+const whom = () => (DATA.ask ? pieces("floor ask", [own(DATA.ask)]) : pieces("floor ask the kitchen"));
+
+/* named: say whom to ask, where the kitchen names somebody (every answer says the kitchen already). */
+function answerNodes(dish, seat, closed, named) {
   if (closed) { return [make("p", closed, "says none")]; }
   const answer = answerDish(dish, seatKeys(seat));
-  if (answer.verdict === SAY.nothing_asked) { return []; }
-  const out = [make("p", answer.words, "says " + answerClass(answer))];
-  const why = reasons(answer.because, answer.changes.length ? "as written, " : "")
-    .concat(reasons(answer.remaining, "after the change, "));
-  if (why.length) { const list = make("ul", undefined, "why"); list.append(...why); out.push(list); }
-  if (whom && answer.verdict !== SAY.not_for_this_guest) { out.push(make("p", "Ask " + DATA.ask + ".", "whom")); }
+  if (answer.verdict === RULE.nothing_asked) { return []; }
+  const out = [make("p", answerPieces(answer.verdict, answer.changes), "says " + answerClass(answer)), ...reasonNodes(answer)];
+  if (named && DATA.ask && answer.verdict !== RULE.not_for_this_guest) { out.push(make("p", whom(), "whom")); }
   return out;
 }
 
 function dishHead(dish) {
-  const out = [make("h4", dish.name)];
-  if (dish.also_called.length) { out.push(make("p", "also called " + dish.also_called.join(", "), "also")); }
+  const out = [make("h4", [own(dish.name)])];
+  if (dish.also_called.length) { out.push(make("p", pieces("floor also called", [own(dish.also_called.join(", "))]), "also")); }
   return out;
 }
 
-function courseNodes(perDish) {
-  return DATA.courses.flatMap((course, place) => [
-    ...(place && DATA.courses[place - 1].title === course.title ? [] : [make("h3", course.title)]), ...course.dishes.map((dish) => {
-    const block = make("div", undefined, "dish");
-    block.append(...dishHead(dish), ...perDish(dish));
-    return block;
-  })]);
+function courseTitle(course) {
+  if (course.made === "course") { return pieces("floor course", course.number); }
+  return course.made === "packs" ? pieces("packs") : [own(course.title)];
 }
+
+function courseNodes(perDish) {
+  const titles = DATA.courses.map((course) => textOf(courseTitle(course)));
+  return DATA.courses.flatMap((course, place) => [
+    ...(titles[place] === titles[place - 1] ? [] : [make("h3", courseTitle(course))]),
+    ...course.dishes.map((dish) => {
+      const block = make("div", undefined, "dish");
+      block.append(...dishHead(dish), ...perDish(dish));
+      return block;
+    })]);
+}
+
+const COUNTED = { not: "not for this guest", none: "floor without answer", ask: "ask", fresh: "floor make fresh",
+  nothing: "floor nothing on record" };
 
 function summaryWords(seat) {
   const counts = new Map();
   DATA.courses.flatMap((course) => course.dishes).forEach((dish) => {
     const answer = answerDish(dish, seatKeys(seat));
-    const word = answer.verdict === SAY.nothing_on_record
-      ? (answer.changes.length ? "make fresh with a change" : "nothing on record") : answer.verdict;
-    counts.set(word, (counts.get(word) || 0) + 1);
+    const kind = answerClass(answer);
+    counts.set(kind, (counts.get(kind) || 0) + 1);
   });
-  return [...counts].map(([word, count]) => count + " " + word).join(" · ");
+  const there = Object.entries(COUNTED).filter(([kind]) => counts.has(kind));
+  return there.map(([kind, key]) => counts.get(kind) + " " + say(key)).join(" · ");
+}
+
+function seatAvoids([seat, number]) { return pieces("floor seat avoids these", number + 1, tickPieces(seat)); }
+
+function tableIntro(seated) {
+  const name = node("table-name").value.trim();
+  const table = name ? [...pieces("floor table is", name), plain(" ")] : [];
+  const avoided = seated.length ? [...between(seated.map(seatAvoids), ". "), plain(".")] : pieces("floor nobody");
+  return make("p", [...table, ...avoided, plain(" "), ...whom()], "ticked");
+}
+
+function tableNodes(closed) {
+  const seated = asking();
+  return [tableIntro(seated), ...courseNodes((dish) => seated.map(([seat, number]) => {
+    const block = make("div", undefined, "seat-says");
+    const says = make("div");
+    says.append(...answerNodes(dish, seat, closed, false));
+    block.append(make("p", say("seat", number + 1), "seat"), says);
+    return block;
+  })), make("p", say("floor sign"), "sign")];
 }
 
 function drawAnswers() {
   const closed = closedWords(isoDay(new Date()));
   const seat = seats[current];
-  const ticked = tickNames(seat);
+  const asked = seat.ticks.size;
   node("one").setAttribute("aria-pressed", String(!wholeTable));
   node("all").setAttribute("aria-pressed", String(wholeTable));
-  node("answers-h").textContent = wholeTable ? "Whole table" : seatName(current) + (ticked.length ? ": avoids " + ticked.join(", ") : "");
-  node("summary").textContent = closed || (wholeTable ? "" : ticked.length ? summaryWords(seat)
-    : "Tick what " + seatName(current).toLowerCase() + " avoids; the answers come here, course by course.");
+  write(node("answers-h"), wholeTable ? say("floor whole table")
+    : asked ? seatAvoids([seat, current]) : say("seat", current + 1));
+  node("summary").textContent = closed || (wholeTable ? "" : asked ? summaryWords(seat) : say("floor tick first", current + 1));
   node("menu").hidden = wholeTable;
   fill(node("menu"), courseNodes((dish) => answerNodes(dish, seat, closed, true)));
   node("table").hidden = !wholeTable;
-  const table = node("table-name").value.trim();
-  const asking = seats.map((each, number) => [each, number]).filter(([each]) => each.ticks.size);
-  const intro = make("p", (table ? "Table " + table + ". " : "") + (asking.length
-    ? asking.map(([each, number]) => seatName(number) + " avoids " + tickNames(each).join(", ")).join(". ") + "."
-    : "Nothing is ticked for any seat.") + " Ask " + DATA.ask + ".", "ticked");
-  fill(node("table"), [intro, ...courseNodes((dish) => asking.map(([each, number]) => {
-    const block = make("div", undefined, "seat-says");
-    const says = make("div");
-    says.append(...answerNodes(dish, each, closed, false));
-    block.append(make("p", seatName(number), "seat"), says);
-    return block;
-  })), make("p", "Checked with the kitchen by ______________  time ________", "sign")]);
+  fill(node("table"), tableNodes(closed));
 }
 
 let lastDay = "";
 function tick() {
   const now = new Date();
   const today = isoDay(now);
-  node("now").textContent = DAYS[now.getDay()] + " " + dayWords(today) + ", " + two(now.getHours()) + ":" + two(now.getMinutes());
+  node("now").textContent = nowWords(now);
   if (today === lastDay) { return; }
   lastDay = today;
   const closed = closedWords(today);
@@ -249,23 +229,76 @@ function tick() {
 
 function drawJump() {
   const atAnswers = node("answers").getBoundingClientRect().top < window.innerHeight * 0.6;
-  const ticked = tickNames(seats[current]);
-  node("jump-words").textContent = seatName(current) + ": " + (ticked.length ? ticked.join(", ") : "nothing ticked");
-  node("jump").textContent = atAnswers ? "Back to ticking" : "To the answers";
+  const seat = seats[current];
+  const ticked = seat.ticks.size ? tickPieces(seat) : say("nothing asked");
+  write(node("jump-words"), pieces("floor reason", say("seat", current + 1), ticked));
+  node("jump").textContent = say(atAnswers ? "floor back" : "floor to answers");
   node("jump").value = atAnswers ? "ask" : "answers";
 }
 
 function draw() { drawSeats(); drawAvoids(); drawAnswers(); }
 
-node("add").addEventListener("click", () => { seats.push({ ticks: new Set() }); current = seats.length - 1; node("find").value = ""; draw(); });
-node("remove").addEventListener("click", () => {
-  if (seats.length > 1) { seats.splice(current, 1); current = Math.min(current, seats.length - 1); draw(); }
+/* The language: every word of the page is in the file, nothing is fetched or kept. */
+
+function each(selector, change) { document.querySelectorAll(selector).forEach(change); }
+
+function speak(language) {
+  tongue = language;
+  const lines = words().lines;
+  document.documentElement.lang = language;
+  document.title = DATA.title + " · " + say("floor title");
+  each("[data-say]", (element) => { element.textContent = say(element.dataset.say); });
+  each("[data-label]", (element) => { element.setAttribute("aria-label", say(element.dataset.label)); });
+  each("[data-hint]", (element) => { element.placeholder = say(element.dataset.hint); });
+  node("issue").hidden = !lines.issue;
+  node("issue").textContent = lines.issue;
+  node("service").textContent = lines.service;
+  node("made").textContent = lines.made;
+  fill(node("cautions"), [...words().cautions, lines.records].map((text) => make("li", text)));
+  each("#tongues button", (button) => { button.setAttribute("aria-pressed", String(button.value === language)); });
+  lastDay = "";
+  countBearers();
+  draw();
+  tick();
+}
+
+each("#tongues button", (button) => button.addEventListener("click", () => {
+  speak(button.value);
+  node("spoken").textContent = say("floor speaks");
+}));
+
+/* Clearing can be undone until something is ticked again: a slip of the finger must lose no allergy. */
+
+function clear(after) {
+  cleared = { seats: seats.map((seat) => ({ ticks: new Set(seat.ticks) })), current: current, table: node("table-name").value };
+  after();
+  node("find").value = "";
+  draw();
+  node("back").focus();
+}
+
+node("add").addEventListener("click", () => {
+  seats.push({ ticks: new Set() });
+  current = seats.length - 1;
+  node("find").value = "";
+  draw();
 });
-node("clear").addEventListener("click", () => {
-  seats = [{ ticks: new Set() }]; current = 0; wholeTable = false; node("find").value = ""; node("table-name").value = ""; draw();
+node("remove").addEventListener("click", () => clear(() => { seats[current].ticks.clear(); }));
+node("clear").addEventListener("click", () => clear(() => {
+  seats = empty();
+  current = 0;
+  wholeTable = false;
+  node("table-name").value = "";
+}));
+node("back").addEventListener("click", () => {
+  ({ seats, current } = cleared);
+  node("table-name").value = cleared.table;
+  cleared = null;
+  draw();
+  node("seats").children[current].focus();
 });
 node("find").addEventListener("input", drawAvoids);
-node("table-name").addEventListener("input", drawAnswers);
+node("table-name").addEventListener("input", () => { drawSeats(); drawAnswers(); });
 node("more").addEventListener("click", () => { showAll = !showAll; drawAvoids(); });
 node("one").addEventListener("click", () => { wholeTable = false; drawAnswers(); });
 node("all").addEventListener("click", () => { wholeTable = true; drawAnswers(); });
@@ -278,5 +311,4 @@ node("jump").addEventListener("click", () => {
 document.addEventListener("scroll", drawJump, { passive: true });
 document.addEventListener("visibilitychange", tick);
 setInterval(tick, 5000);
-draw();
-tick();
+speak(tongue);

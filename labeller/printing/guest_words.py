@@ -13,6 +13,7 @@ from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.looks import Looks
 
 ENGLISH = "en"
+FLOOR = ("floor ", "why ", "where ", "paper ")  # beginnings of the keys that only the floor page says
 LEADS = {CONTAINS: "contains", TO_CONFIRM: "to confirm", MAY_CONTAIN: "supplier", CROSS_CONTACT: "equipment",
          NOT_CONFIRMED: "not confirmed", NONE_ON_RECORD: "none"}  # fmt: skip
 
@@ -24,8 +25,12 @@ class GuestWords(Struct, frozen=True):
     known: dict[str, str]
     english: dict[str, str]
 
+    def template(self, key: str) -> str:
+        """The words of a key with their holes."""
+        return self.known.get(key) or self.english[key]
+
     def say(self, key: str, *parts: object) -> str:
-        pieces = (self.known.get(key) or self.english[key]).split("{}")
+        pieces = self.template(key).split("{}")
         filled = [*(str(part) for part in parts), *["{}"] * len(pieces)]
         return "".join(piece + (filled[place] if place < len(pieces) - 1 else "") for place, piece in enumerate(pieces))
 
@@ -76,7 +81,7 @@ def guest_words(looks: Looks, language: str) -> tuple[GuestWords, tuple[Finding,
     english = looks.words[ENGLISH]
     if language in looks.words:
         words = GuestWords(language, looks.words[language], english)
-        return words, silent_words(words, tuple(key for key in english if not key.startswith("column ")))
+        return words, silent_words(words, tuple(key for key in english if not key.startswith(("column ", *FLOOR))))
     text = f"cards and sheets have no words in “{language}” yet; “Contains” and the like stand in English"
     mend = f"write them under “{language}:” in the kitchen's own templates/cards.yaml and sheets.yaml"
     return GuestWords(language, {}, english), (finding("sheet-language", NOWHERE, text, mend),)

@@ -1,4 +1,5 @@
-"""What guests mean by a food that is in no list of allergens (``reference/foods/guest_ingredients.csv``)."""
+"""What guests mean by a food that is in no list of allergens (``reference/foods/guest_ingredients.csv``), and what they call
+allergens in other languages (``reference/allergens/guest_words_by_language.csv``)."""
 
 from __future__ import annotations
 
@@ -26,3 +27,12 @@ def load_guest_ingredients() -> GuestIngredients:
         for word in said:
             found[word] = (tuple(dict.fromkeys([word, *said, *covers])), row["note"])
     return GuestIngredients(found)
+
+
+def load_guest_words_of(language: str) -> dict[str, tuple[str, ...]]:
+    """Key of a tick of the floor page (a group, a kind, or ``word_`` and an English word of guests) -> what guests call it in a
+    language; the first of them names it where ``reference/rules/words/`` does not. {} for a language without a column."""
+    rows = csv_rows(reference("allergens", "guest_words_by_language.csv"))
+    if language == "key" or language not in rows[0]:
+        return {}
+    return {row["key"]: tuple(word for word in row[language].split(";") if word) for row in rows}

@@ -1,5 +1,5 @@
-"""Reads the house style (``templates/style.yaml``) and the words of cards and sheets (``cards.yaml``, ``sheets.yaml``), and what a
-kitchen changes in them."""
+"""Reads the house style (``templates/style.yaml``) and the words of cards, sheets and the floor page (``cards.yaml``,
+``sheets.yaml``, ``floor_page.yaml``), and what a kitchen changes in them."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 
 import yaml
 
-from labeller.reading.library import root
+from labeller.reading.library import root, yaml_text
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.label_looks import FontFiles
 from labeller.terms.looks import Looks
@@ -17,7 +17,7 @@ _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _VALUE = re.compile(rf"({_NUMBER})(?:\s*(?:x|to)\s*({_NUMBER}))?")
 FILE = "style.yaml"
 FONT = "font"
-WORDS = ("cards.yaml", "sheets.yaml")
+WORDS = ("cards.yaml", "sheets.yaml", "floor_page.yaml")
 NAMES = {"months": 12, "weekdays": 7}  # lines that are lists of names
 
 _Lines = dict[tuple[str, str], tuple[str, int]]  # (section, key) -> text, line
@@ -61,10 +61,11 @@ def looks(own_templates: Path | None = None) -> tuple[Looks, tuple[Finding, ...]
 
 
 def _shipped(path: Path) -> dict[tuple[str, str], str]:
-    lines, faults = _read(path)
-    if faults:
-        raise ValueError(f"the shipped {path.name} is broken: {faults[0]}")
-    return {key: text for key, (text, _) in lines.items()}
+    """The lines of a file of ours, which need no place."""
+    lines: dict[tuple[str, str], str] = {}
+    for section, inner in yaml_text(path).items():
+        lines |= {(section, key): text for key, text in inner.items()} if isinstance(inner, dict) else {(section, ""): inner}
+    return lines
 
 
 def _word_fault(key: tuple[str, str], text: str, said: dict[tuple[str, str], str]) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from labeller.serving import guest, label_runs
 from labeller.serving.pipeline import Opened, batch_of, declared
@@ -435,11 +436,16 @@ class Press:
 
     def floor_page(self, menu: Menu) -> Printed:
         from labeller.printing.floor_page import floor_page
+        from labeller.serving.floor_tongues import Asked, floor_tongues, languages_of
 
         looks, faults = self._looks()
-        workshop = self.opened.workshop
+        workshop, kitchen = self.opened.workshop, self.opened.kitchen
+        stem = f"{slug(menu.name)}-floor"
+        told = self.told(stem, menu)
         avoids = guest.avoids(workshop.tables.kinds, workshop.tables.guest_words)
-        cautions = next((one.cautions for one in self.of_menu(menu) if one.cautions), ())
+        languages = languages_of((self.wanted.language, *self.wanted.also), kitchen.languages)
+        asked = Asked(self.wanted.law, self.opened.date, avoids, lambda language: self._line(menu, told["mark"], language))
+        tongues, missing = floor_tongues(workshop, languages, asked)
         data = guest.floor_data(
             workshop,
             as_printed(self.opened, menu),
@@ -447,21 +453,16 @@ class Press:
             made=self.wanted.made or self.opened.date,
             avoids=avoids,
             data_version=workshop.tables.foods.version,
-            cautions=cautions,
         )
-        stem = f"{slug(menu.name)}-floor"
-        told = self.told(stem, menu)
-        text, found = floor_page(data, looks, self._issue(told))
-        if self.wanted.language != "en":
-            found += (
-                finding(
-                    "sheet-language",
-                    Place("--language"),
-                    f"the look-up page speaks English only, not “{self.wanted.language}”",
-                    "explain its words to the team, or print the matrix and the ticket in that language",
-                ),
-            )
-        return Printed(f"{stem}.html", text.encode("utf-8"), (*faults, *found), told)
+        text, found = floor_page(replace(data, language=kitchen.languages[0], tongues=tongues), looks)
+        return Printed(f"{stem}.html", text.encode("utf-8"), (*faults, *missing, *found), told)
+
+    def _line(self, menu: Menu, mark: str, language: str) -> str:
+        """Sign-off and mark as a sheet says them, in a language."""
+        from labeller.printing.guest_words import guest_words
+
+        said = guest_words(self._looks()[0], language)[0]
+        return f"{self.standing(menu).line(said)} · {said.say('mark', mark)}"
 
     def records(self, menu: Menu) -> Printed:
         from labeller.declaring.published import as_json

@@ -40,7 +40,8 @@ GLUTEN_FIGURE = 20.0  # mg/kg: "gluten-free" in Regulation (EU) No 828/2014 and 
 
 class Avoided(Struct, frozen=True):
     """One thing a guest avoids. keys: state keys; ingredient: a word to look for in the recipes themselves, "" when it is a kind.
-    covers: further words by which that ingredient is found. note: what to say with it (coeliac disease and wheat allergy are different questions)."""
+    covers: further words by which that ingredient is found. note: what to say with it (coeliac disease and wheat allergy are
+    different questions)."""
 
     word: str
     keys: tuple[str, ...]
@@ -52,7 +53,8 @@ class Avoided(Struct, frozen=True):
 # Words that guests say and that no record of allergens answers: word -> (why, what to do).
 _DIET = ("diet words are never worked out from allergens: the kitchen has to say it of each dish",
          "ask the kitchen, or ask for what the guest avoids: meat, fish, milk, eggs, honey, gelatine …")  # fmt: skip
-_FAITH = ("what a faith allows is never worked out from allergens", "ask the kitchen, or ask for what the guest avoids: pork, alcohol, shellfish …")
+_FAITH = ("what a faith allows is never worked out from allergens",
+          "ask the kitchen, or ask for what the guest avoids: pork, alcohol, shellfish …")  # fmt: skip
 NOT_AVOIDED = {
     "alcohol": ("alcohol is a recorded fact, not an allergen", "labeller guest --ask alcohol"),
     **dict.fromkeys(("vegan", "vegetarian", "veggie", "plant based", "pescatarian", "pescetarian"), _DIET),
@@ -84,7 +86,8 @@ def states_of(facts: Iterable[AllergenFact], kinds: Mapping[str, Kind]) -> dict[
 
 
 def _for_a_coeliac(fact: AllergenFact) -> tuple[str, str]:
-    """A recorded gluten figure of at most 20 mg/kg is for a coeliac to weigh with the kitchen; it never answers a wheat allergy."""
+    """A recorded gluten figure of at most 20 mg/kg is for a coeliac to weigh with the kitchen; it never answers a wheat
+    allergy."""
     if fact.gluten_mg_per_kg is not None and fact.gluten_mg_per_kg <= GLUTEN_FIGURE and RANK[fact.state] < RANK[NOT_CONFIRMED]:
         return NOT_CONFIRMED, f"{because(fact)} (gluten {fact.gluten_mg_per_kg:g} mg/kg on record)"
     return fact.state, because(fact)
@@ -202,7 +205,8 @@ class Vocabulary:
         named = next((name for each, name in ingredients.items() if each == key or f" {key} " in f" {each} "), None)
         if named is not None or key in self.names or (self.foods is not None and key in self.foods.known):
             return Avoided(word, (), ingredient=key)
-        return Unclear(word, "this word is not known; it is neither an allergen nor an ingredient of these recipes", self._near(key, ingredients))
+        return Unclear(word, "this word is not known; it is neither an allergen nor an ingredient of these recipes",
+                       self._near(key, ingredients))  # fmt: skip
 
     def _near(self, key: str, ingredients: Mapping[str, str]) -> tuple[str, ...]:
         from difflib import get_close_matches
@@ -326,19 +330,29 @@ def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: t
 
 
 def avoids(kinds: Mapping[str, Kind], guest_words: Sequence[Mapping]) -> tuple[Avoid, ...]:
-    """What can be ticked: the groups, the words guests use that need no question back, and every kind."""
+    """What can be ticked: the groups, the words guests use that cover several kinds, and every kind. A word for one kind alone
+    ("lactose", "pine kernels") leads to that kind's own tick."""
     found = {group: Avoid(group, kinds[group].name, kinds[group].also, (group,)) for group in GROUPS}
+    more: dict[str, list[str]] = {}
     for row in guest_words:
-        if not row["ask"] and not (len(row["keys"]) == 1 and row["keys"][0] in found):
-            found[f"word {row['word']}"] = Avoid(f"word_{normalise(row['word']).replace(' ', '_')}", row["word"], row["also"], row["keys"])
+        if not row["ask"] and len(row["keys"]) == 1 and row["keys"][0] in kinds:
+            more.setdefault(row["keys"][0], []).extend(_words_of(row))
+        elif not row["ask"]:
+            key = f"word_{normalise(row['word']).replace(' ', '_')}"
+            found[f"word {row['word']}"] = Avoid(key, row["word"], row["also"], row["keys"])
     for kind in kinds.values():
         if kind.key not in found:
             found[kind.key] = Avoid(kind.key, kind.name, kind.also, (kind.key,))
-    return tuple(_asked_back(each, guest_words) for each in found.values())
+    return tuple(_asked_back(_with_words(each, more.get(each.key, ())), guest_words) for each in found.values())
+
+
+def _with_words(tick: Avoid, more: Iterable[str]) -> Avoid:
+    return replace(tick, words=tuple(dict.fromkeys(word for word in (*tick.words, *more) if word != tick.name)))
 
 
 def _asked_back(tick: Avoid, guest_words: Iterable[Mapping]) -> Avoid:
-    """A word that must be asked back ("nuts") names no tick alone: it leads to every choice (tree nuts, peanuts), and the guest says."""
+    """A word that must be asked back ("nuts") names no tick alone: it leads to every choice (tree nuts, peanuts), and the guest
+    says."""
     rows = tuple(guest_words)
     asks = {normalise(word): row for row in rows if row["ask"] for word in _words_of(row)}
     name, words = tick.name, tuple(word for word in tick.words if normalise(word) not in asks)

@@ -21,6 +21,7 @@ VERDICTS = (NOTHING_ON_RECORD, ASK, NOT_FOR_THIS_GUEST)
 NO_ANSWER = "NO ANSWER \N{EN DASH} ASK THE KITCHEN"
 NOTHING_ASKED = "nothing ticked"
 CONFIRM = "confirm with the kitchen"
+THE_KITCHEN = "the kitchen"  # whom to ask, where the kitchen names nobody
 
 
 class Change(Struct, frozen=True):
@@ -79,9 +80,22 @@ class Avoid(Struct, frozen=True):
     keys: tuple[str, ...]
 
 
+class FloorTongue(Struct, frozen=True):
+    """What is known of one language of the floor page, beside the page's own words. names: key of a tick or of a state -> its
+    name; what is absent stands in English. words: key of a tick -> what guests call it. issue: who signed this state."""
+
+    language: str
+    names: dict[str, str] = field(default_factory=dict)
+    words: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    cautions: tuple[str, ...] = ()
+    issue: str = ""
+
+
 class FloorData(Struct, frozen=True):
     """Everything the floor page shows. starts, ends: ISO dates of the service, both included (no ``ends``: the page
-    gives no answer); made: date and time as text; ask: the person or place to ask, as the kitchen calls it."""
+    gives no answer); made: date and time as text; ask: the person or place to ask, as the kitchen calls it.
+    language: that of the kitchen's own words (names, paths); tongues: those the page speaks, the first at the start,
+    none: English."""
 
     kitchen: str
     menu: str
@@ -94,8 +108,9 @@ class FloorData(Struct, frozen=True):
     avoids: tuple[Avoid, ...] = ()
     courses: tuple[FloorCourse, ...] = ()
     cautions: tuple[str, ...] = ()
-    ask: str = "the kitchen"
+    ask: str = THE_KITCHEN
     language: str = "en"
+    tongues: tuple[FloorTongue, ...] = ()
 
 
 class Answer(Struct, frozen=True):

@@ -11,7 +11,7 @@ class Looks(Struct, frozen=True):
     """folders: template folders as paths, the kitchen's own first, the shipped one last. style: (section, key) of
     ``style.yaml`` -> number, or a pair of numbers ("9.5 to 7", "210 x 297"); units are in the section's name.
     fonts: the faces of all sheets; spare: those that stand in where a kitchen's own font can't be used, None: no others.
-    words: language -> key -> what the cards for guests say (``cards.yaml``).
+    words: language -> key -> what cards, sheets and the floor page say (``cards.yaml``, ``sheets.yaml``, ``floor_page.yaml``).
     """
 
     folders: tuple[str, ...]
