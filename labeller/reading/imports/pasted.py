@@ -344,7 +344,7 @@ def _named(stood: str, amount: _Amount, known: Known, place: Place) -> FoundLine
     name, notes, questions = name_and_notes(amount.rest, amount.counted or not amount.typed, known)
     asked += questions
     typed = amount.typed
-    if not name or is_placeholder(name):
+    if not any(char.isalnum() for char in name) or is_placeholder(name):
         return FoundLine(stood, stood, asked=("no ingredient's name is written",), place=place)
     purpose = any(note.startswith(("for ", "to serve", "to decorate", "pour ", "zum ", "per ")) for note in notes)
     if not typed and not asked:
