@@ -13,6 +13,7 @@ from pathlib import Path
 import yaml
 from msgspec.structs import replace
 
+from labeller.reading.asked_lines import asked_findings
 from labeller.reading.cross_checks import check_kitchen
 from labeller.reading.entries import Entry, clean_name, is_nothing, is_placeholder
 from labeller.reading.house_file import read_house
@@ -49,6 +50,8 @@ def read_kitchen(folder: Path) -> tuple[Kitchen | None, tuple[Finding, ...]]:
         return None, tuple(notes.findings)
     reader = _Reader(folder, notes)
     kitchen = reader.read()
+    stopped = {(each.place.file, each.place.line) for each in notes.findings if each.severity == STOP}  # asked about already
+    notes.findings += [each for each in reader.asked if (each.place.file, each.place.line) not in stopped]
     notes.findings[:] = [_anyones(each) for each in notes.findings]
     check_kitchen(kitchen, notes)
     return kitchen, tuple(sorted(dict.fromkeys(notes.findings), key=lambda one: one.place))
@@ -68,6 +71,7 @@ class _Reader:
         self.entries: dict[str, dict[str, object]] = {"products": {}, "recipes": {}, "menus": {}, "batches": {}, "matches": {}}
         self.house: dict[str, object] = {}
         self.words: dict[str, tuple[str, Place]] = {}
+        self.asked: list[Finding] = []
         self.digest = hashlib.sha256()
         self.files: list[str] = []
 
@@ -153,6 +157,9 @@ class _Reader:
                 self._each(root, page, ("ingredient",))
             else:
                 self._each(root, page, FOLDERS[page.file.partition("/")[0]])
+        if page.file.startswith("recipes/"):
+            nodes = [each for root in page.roots for each in (root.value if isinstance(root, yaml.SequenceNode) else [root])]
+            self.asked += asked_findings(page.file, page.data, nodes)
 
     def _house(self, root: yaml.Node, page: Page) -> None:
         if not isinstance(root, yaml.MappingNode):

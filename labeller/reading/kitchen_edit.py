@@ -18,9 +18,10 @@ from typing import NamedTuple
 
 import yaml
 
+from labeller.reading import asked_lines
 from labeller.reading import kitchen_splice as splice
 from labeller.reading.kitchen import FOLDER_OF, read_kitchen
-from labeller.reading.whole_file import write_whole
+from labeller.reading.whole_file import write_new, write_whole
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.words import fold
 
@@ -51,7 +52,8 @@ class Saved(NamedTuple):
 
 
 class Kept(NamedTuple):
-    """A change that can be taken back. before: "" when the file was not there."""
+    """A change that can be taken back. before: "" when the file was not there. together: number of the first of those that are
+    taken back with it, "" for one that stands alone."""
 
     number: int
     file: str
@@ -59,6 +61,7 @@ class Kept(NamedTuple):
     when: str
     before: str
     after: str
+    together: str = ""
 
 
 def checksum(folder: Path, file: str) -> str:
@@ -85,10 +88,21 @@ def entry(folder: Path, file: str, kind: str, name: str) -> Written | None:
     return Written(kind, name, file, node.start_mark.line + 1, _sum(data), own | fields)
 
 
-def put(folder: Path, file: str, seen: str, kind: str, name: str, fields: dict | None, *, when: str) -> Saved:
+def put(
+    folder: Path,
+    file: str,
+    seen: str,
+    kind: str,
+    name: str,
+    fields: dict | None,
+    *,
+    when: str,
+    settled: frozenset[str] = frozenset(),
+) -> Saved:
     """Change the entry ``kind: name`` so that it reads ``fields`` (the first key is the kind); name "": a new entry at the end
     of the file, which is made where it is not there; fields None: the entry is taken out. seen: checksum of the file when it
-    was shown. when: date and time, for the list of copies."""
+    was shown. when: date and time, for the list of copies. settled: lines (``key:number``, "" for the entry) of which a person
+    said that what an import asked about them is settled."""
     what = f'{"take out" if fields is None else "change" if name else "add"} {kind} "{name or fields[kind]}"'
     try:
         path = _path(folder, file)
@@ -98,7 +112,7 @@ def put(folder: Path, file: str, seen: str, kind: str, name: str, fields: dict |
     if seen != (_sum(data) if path.exists() else ""):
         return Saved(False, file, (_underneath(file),))
     try:
-        new = _edited(data, file, kind, name, fields)
+        new = _edited(_settled(data, file, kind, name, fields, settled), file, kind, name, fields)
     except splice.NotSpliced as problem:
         which = f'{kind} "{name}"' if name else f"a new {kind}"
         text = f"{which} can't be written to {file} here: {problem}"
@@ -182,6 +196,31 @@ def _underneath(file: str) -> Finding:
         f"{file} has been changed by somebody else since this page was made; nothing was written",
         "open the page again, look at what is there now, and make the change once more",
     )
+
+
+def _settled(data: bytes, file: str, kind: str, name: str, fields: dict | None, settled: frozenset[str]) -> bytes:
+    """The file without the questions that the change answers: about lines that it alters or takes out, and those ``settled``."""
+    node = splice.find(splice.pages(data, file), kind, name) if name and fields is not None else None
+    if node is None:
+        return data
+    now = {str(left.value).lower(): splice.plain(right) for left, right in node.value}
+
+    def answered(key: str) -> bool:
+        field, _, number = key.partition(":")
+        return key in settled or bool(number) and now[field][int(number)] not in (fields.get(field) or ())
+
+    asked = asked_lines.at_keys(data, node)
+    return asked_lines.without(data, [each for key, many in asked.items() if answered(key) for each in many])
+
+
+def asked_of(folder: Path, file: str, kind: str, name: str) -> dict[str, tuple[asked_lines.Asked, ...]]:
+    """What an import has asked of an entry and nobody has settled: ``key:number`` of a line, "" for the entry -> its remarks."""
+    try:
+        data = _path(folder, file).read_bytes()
+    except (OSError, ValueError):
+        return {}
+    node = splice.find(splice.pages(data, file), kind, name)
+    return asked_lines.at_keys(data, node) if node is not None else {}
 
 
 def _edited(data: bytes, file: str, kind: str, name: str, fields: dict | None) -> bytes:
@@ -278,12 +317,14 @@ def _key_at(node: yaml.MappingNode, line: int) -> str:
 # Copies ----------------------------------------------------------------------------------------------------------------
 
 
-def _keep(folder: Path, file: str, old: bytes | None, new: bytes, what: str, when: str) -> None:
-    """Keep what the file was. The note that makes a copy count is written last, before the file itself."""
+def _keep(
+    folder: Path, file: str, old: bytes | None, new: bytes, what: str, when: str, together: str = ""
+) -> int:
+    """Keep what the file was; the number of the copy. The note that makes it count is written last, before the file itself."""
     place = folder / UNDO
     place.mkdir(exist_ok=True)
-    numbers = [each.number for each in kept(folder)]
-    number = max(numbers, default=0) + 1
+    known = kept(folder)
+    number = max((each.number for each in known), default=0) + 1
     if old is not None:
         _write(place / f"{number:06} {file.replace('/', ' ')}", old)
     note = {
@@ -292,10 +333,15 @@ def _keep(folder: Path, file: str, old: bytes | None, new: bytes, what: str, whe
         "when": when,
         "before": _sum(old) if old is not None else "",
         "after": _sum(new),
+        **({"together": together} if together else {}),
     }
     _write(place / f"{number:06}.json", json.dumps(note, ensure_ascii=False, indent=1).encode("utf-8"))
-    for each in sorted(numbers)[: max(0, len(numbers) + 1 - KEPT)]:
-        _forget(folder, each)
+    changes = list(dict.fromkeys(each.together or str(each.number) for each in known))
+    gone = set(changes[: max(0, len(changes) + (together not in changes) - KEPT)])
+    for each in known:
+        if (each.together or str(each.number)) in gone:
+            _forget(folder, each.number)
+    return number
 
 
 def _forget(folder: Path, number: int) -> None:
@@ -309,33 +355,28 @@ def kept(folder: Path) -> tuple[Kept, ...]:
     for path in sorted((folder / UNDO).glob("[0-9]*.json")) if (folder / UNDO).is_dir() else ():
         try:
             note = json.loads(path.read_text(encoding="utf-8"))
-            found.append(Kept(int(path.stem), *(str(note[key]) for key in ("file", "what", "when", "before", "after"))))
+            words = [str(note[key]) for key in ("file", "what", "when", "before", "after")]
+            found.append(Kept(int(path.stem), *words, str(note.get("together", ""))))
         except (OSError, ValueError, KeyError, TypeError):
             continue
     return tuple(found)
 
 
 def undo(folder: Path) -> tuple[Kept | None, tuple[Finding, ...]]:
-    """Take the latest change back. Returns (it, ()), or (None, findings) when there is none or the file was changed since."""
+    """Take the latest change back, with all that was made together with it. Returns (it, ()), or (None, findings) when there is
+    none or a file was changed since."""
     for each in reversed(kept(folder)):
+        group = [one for one in kept(folder) if one.together == each.together] if each.together else [each]
         try:
-            path = _path(folder, each.file)
-            now = checksum(folder, each.file)
-            if now == each.before:  # the change never reached the file
-                _forget(folder, each.number)
-                continue
-            if now != each.after:
-                return None, (_underneath(each.file),)
-            copy = next(iter(sorted((folder / UNDO).glob(f"{each.number:06} *"))), None)
-            if not each.before:
-                path.unlink()
-            elif copy is None or _sum(copy.read_bytes()) != each.before:
-                _forget(folder, each.number)
-                continue
-            else:
-                _write(path, copy.read_bytes())
-            _forget(folder, each.number)
-            return each, ()
+            reached = [one for one in group if checksum(folder, one.file) != one.before]  # the others never reached their file
+            touched = next((one for one in reached if checksum(folder, one.file) != one.after), None)
+            if touched is not None:
+                return None, (_underneath(touched.file),)
+            back = [_taken_back(folder, one) for one in reached]
+            for one in reversed(group):
+                _forget(folder, one.number)
+            if any(back):
+                return each, ()
         except (OSError, ValueError) as problem:
             return None, (_no_place(each.file, problem),)
     return None, (
@@ -346,6 +387,45 @@ def undo(folder: Path) -> tuple[Kept | None, tuple[Finding, ...]]:
             "changes made in a text editor are not kept here",
         ),
     )
+
+
+def _taken_back(folder: Path, each: Kept) -> bool:
+    """Whether the file is what it was before the change; a copy that is damaged is not put back."""
+    path = _path(folder, each.file)
+    if not each.before:
+        path.unlink()
+        return True
+    copy = next(iter(sorted((folder / UNDO).glob(f"{each.number:06} *"))), None)
+    if copy is None or _sum(copy.read_bytes()) != each.before:
+        return False
+    _write(path, copy.read_bytes())
+    return True
+
+
+# New files --------------------------------------------------------------------------------------------------------------
+
+
+def add_files(folder: Path, files: dict[str, bytes], what: str, *, when: str) -> Saved:
+    """Several new files, all or none of them, never in the place of one that is there; taken back together."""
+    made: list[Path] = []
+    notes: list[int] = []
+    first = next(iter(files), "")
+    file = first
+    try:
+        together = str(max((each.number for each in kept(folder)), default=0) + 1)
+        for file, data in files.items():
+            path = _path(folder, file)
+            path.parent.mkdir(parents=True, exist_ok=True)
+            notes.append(_keep(folder, file, None, data, what, when, together))
+            write_new(path, data)
+            made.append(path)
+    except (OSError, ValueError) as problem:
+        for path in made:
+            path.unlink(missing_ok=True)
+        for number in notes:
+            _forget(folder, number)
+        return Saved(False, file, (_no_place(file, problem),))
+    return Saved(True, first)
 
 
 def _write(path: Path, data: bytes) -> None:

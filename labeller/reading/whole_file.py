@@ -25,3 +25,19 @@ def write_whole(path: Path, data: bytes, mode: int | None = None) -> Path:
         Path(beside).unlink(missing_ok=True)
         raise
     return path
+
+
+def write_new(path: Path, data: bytes) -> Path:
+    """Write a whole file under a name that nothing has. Raises FileExistsError where it is taken, else OSError when it can't."""
+    beside = write_whole(path.with_name(f".{path.name}.new"), data, 0o644)
+    try:
+        os.link(beside, path)
+    except FileExistsError:
+        raise
+    except OSError:  # a disk that knows no links
+        if path.exists():
+            raise FileExistsError(path) from None
+        os.replace(beside, path)
+    finally:
+        beside.unlink(missing_ok=True)
+    return path

@@ -34,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
         return code
     old, wrong = menu_named(kitchen, args.old)
     name = " ".join(args.new.split())
-    problems = [*([wrong] if wrong else []), *_dates(args), *_taken(kitchen, name)]
+    problems = [*([wrong] if wrong else []), *_dates(args), *taken(kitchen, name)]
     if problems or old is None:
         return show.refused(problems, args.format)
     file = f"menus/{slug(name)}.yaml"
@@ -73,7 +73,8 @@ def _dates(args: argparse.Namespace) -> list[Finding]:
     return found
 
 
-def _taken(kitchen: Opened, name: str) -> list[Finding]:
+def taken(kitchen: Opened, name: str) -> list[Finding]:
+    """Why a new menu can't have this name."""
     there = next((menu for menu in kitchen.kitchen.menus.values() if normalise(menu.name) == normalise(name)), None)
     if there is not None:
         return [
@@ -89,15 +90,25 @@ def _taken(kitchen: Opened, name: str) -> list[Finding]:
 
 def _write(kitchen: Opened, old: Menu, name: str, args: argparse.Namespace, file: str) -> Opened:
     """Write the copy and open the kitchen again; lines that do not read back as the same dishes are written anew."""
-    remark = f"# Copied from the menu {quoted(old.name)} ({old.starts} to {old.ends}).\n"
-    head = f"{remark}menu: {quoted(name)}\nfrom: {args.starts}\nuntil: {args.until}\n"
-    write(kitchen.folder / file, head + body_of(kitchen.folder, old))
+    lifted, anew = texts(kitchen, old, name, args.starts, args.until)
+    write(kitchen.folder / file, lifted)
     again = open_kitchen(kitchen.folder, kitchen.date, kitchen.workshop.tables)
     new = again.kitchen.menus.get(name)
-    if new is None or _dishes(new) != _dishes(old):
-        write(kitchen.folder / file, head + written(old))
+    if new is None or not same_dishes(new, old):
+        write(kitchen.folder / file, anew)
         again = open_kitchen(kitchen.folder, kitchen.date, kitchen.workshop.tables)
     return again
+
+
+def texts(kitchen: Opened, old: Menu, name: str, starts: str, until: str) -> tuple[str, str]:
+    """The file of the copy: with the old menu's own lines and remarks, and as written anew from what was read."""
+    remark = f"# Copied from the menu {quoted(old.name)} ({old.starts} to {old.ends}).\n"
+    head = f"{remark}menu: {quoted(name)}\nfrom: {starts}\nuntil: {until}\n"
+    return head + body_of(kitchen.folder, old), head + written(old)
+
+
+def same_dishes(new: Menu, old: Menu) -> bool:
+    return _dishes(new) == _dishes(old)
 
 
 def _dishes(menu: Menu) -> tuple:

@@ -6,17 +6,23 @@ import argparse
 from pathlib import Path
 
 from labeller.serving import show
+from labeller.serving.web.network import HERE, Reach, reach
 from labeller.terms.findings import Place, finding
 
-HERE = "127.0.0.1"  # this machine only
+MOST_SENT = 64_000_000  # bytes the server takes in before it hangs up; our own limits are lower, and answered with a page
 
 
 def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
-    sub.add_argument(
-        "--kitchen", type=Path, default=Path("."), metavar="DIR", help="the kitchen's folder (default: here)"
-    )
+    sub.add_argument("--kitchen", type=Path, default=Path("."), metavar="DIR", help="the kitchen's folder (default: here)")
     sub.add_argument("--port", type=int, default=0, metavar="N", help="port on this machine (default: a free one)")
     sub.add_argument("--no-browser", action="store_true", help="print the address only")
+    sub.add_argument(
+        "--listen",
+        default="",
+        metavar="ADDRESS",
+        help="also for other devices: the address of this machine in the kitchen's own network (default: this machine only)",
+    )
+    sub.add_argument("--read-only", action="store_true", help="a page that shows and answers, and changes nothing")
     sub.set_defaults(run=run)
 
 
@@ -24,29 +30,21 @@ def run(args: argparse.Namespace) -> int:
     from labeller.serving.web.house import House
     from labeller.serving.web.site import Site
 
-    site = Site(House(args.kitchen.resolve()))
+    where, wrong = reach(args.listen)
+    if where is None:
+        return show.refused([wrong], "text")
+    site = Site(House(args.kitchen.resolve()), read_only=args.read_only)
     opened = site.house.opened(site.today())
     if opened.workshop is None:
         return show.refused(opened.findings, "text")
     try:
-        server = listening(site, args.port)
+        server = listening(site, args.port, where)
     except OSError as problem:
-        return show.refused(
-            [
-                finding(
-                    "port-taken",
-                    Place("--port"),
-                    f"port {args.port} can't be used: {problem}",
-                    "write --port 0 for a free one",
-                )
-            ],
-            "text",
-        )
-    address = f"http://{HERE}:{site.door.port}/?key={site.keys.way_in}"
-    print(
-        f"{opened.kitchen.name or args.kitchen}: {address}\nFor this machine only, as long as this runs. Stop it with Ctrl-C.",
-        flush=True,
-    )
+        text = f"{where.host}, port {args.port}, can't be used: {problem}"
+        mend = "write --port 0 for a free one" + ("" if where.local else "; --listen takes an address of this machine")
+        return show.refused([finding("port-taken", Place("--port"), text, mend)], "text")
+    address = where.address(site.door.port, site.keys.way_in)
+    print(f"{opened.kitchen.name or args.kitchen}: {address}\n{meaning(where, args.read_only)}", flush=True)
     if not args.no_browser:
         import webbrowser
 
@@ -61,14 +59,34 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def listening(site, port: int):
-    """A server of ``site`` on the loopback; its port is told to the door. Raises OSError when the port can't be had."""
+def meaning(where: Reach, read_only: bool) -> str:
+    """What the address that was printed lets others do."""
+    can = "read everything" if read_only else "read and change everything"
+    if where.local:
+        kind = "It shows and answers; nothing can be changed from it. " if read_only else ""
+        return f"{kind}For this machine only, as long as this runs. Stop it with Ctrl-C."
+    return (
+        f"OPEN TO THE NETWORK of {where.host}. Whoever has this link and is in that network can {can} in this kitchen.\n"
+        "The link and all that is read travel unencrypted (plain HTTP): whoever can listen in that network can take them.\n"
+        "Use the kitchen's own network, never the guests' Wi-Fi. Type the link once on each device; without it no page shows.\n"
+        "A new start makes a new link and shuts out every device. Stop it with Ctrl-C."
+    )
+
+
+def listening(site, port: int, where: Reach = HERE):
+    """A server of ``site``; port and names are told to its door. Raises OSError when the address can't be had."""
     from waitress import create_server
 
     if not 0 <= port <= 65_535:
         raise OSError("there is no such port")
     server = create_server(
-        site.door, host=HERE, port=port, threads=4, ident=None, max_request_body_size=1_100_000, channel_timeout=60
+        site.door,
+        host=where.host,
+        port=port,
+        threads=4,
+        ident=None,
+        max_request_body_size=MOST_SENT,
+        channel_timeout=60,
     )
-    site.door.port = server.effective_port
+    site.door.port, site.door.names = server.effective_port, where.names
     return server

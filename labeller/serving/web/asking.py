@@ -6,18 +6,22 @@ import re
 from typing import NamedTuple
 from urllib.parse import parse_qs, quote
 
+from labeller.serving.web.uploads import Upload
+
 MOST_BYTES = 1_000_000  # of a form: a jar's label has some hundred, a long recipe some ten thousand
 MOST_FIELDS = 5_000
 
 
 class Asked(NamedTuple):
-    """One request that was let in. path: decoded, without the query. query, form: name -> values, in the order sent."""
+    """One request that was let in. path: decoded, without the query. query, form: name -> values, in the order sent. files: name
+    of the field -> the file that was chosen."""
 
     method: str
     path: str
     query: dict[str, list[str]] = {}
     form: dict[str, list[str]] = {}
     cookies: dict[str, str] = {}
+    files: dict[str, Upload] = {}
 
     def one(self, name: str, default: str = "") -> str:
         """The first value of a name in the form, else in the query; spaces around it are cut, line ends are plain."""

@@ -1,8 +1,8 @@
-"""Who may ask: this machine's browser that was given the key, from this very page. Everything else is turned away.
+"""Who may ask: a browser that was given the key, from this very page. Everything else is turned away.
 
 The address that ``labeller open`` prints holds a key, drawn anew for each run. It is exchanged once for a cookie that scripts
-can't read and other sites can't send; each form carries a second key. Names other than the loopback's are refused, so that a
-page elsewhere can't have its own name pointed here.
+can't read and other sites can't send; each form carries a second key. Names other than those that are listened on (the
+loopback's, unless ``--listen`` names another) are refused, so that a page elsewhere can't have its own name pointed here.
 """
 
 from __future__ import annotations
@@ -16,8 +16,10 @@ from typing import NamedTuple
 from urllib.parse import parse_qs
 
 from labeller.serving.web.asking import MOST_BYTES, Asked, Reply, read_form
+from labeller.serving.web.uploads import MOST_UPLOAD, Upload, read_parts
 from labeller.terms.findings import Finding, Place, finding
 
+LOOPBACK = ("127.0.0.1", "localhost")
 POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; font-src 'self'; img-src 'self'; object-src 'self'; "
     "frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'"
@@ -58,7 +60,9 @@ def new_keys() -> Keys:
 
 
 class Door:
-    """A WSGI application around ``answer`` (an allowed request -> a reply) and ``refuse`` (status, findings -> a reply)."""
+    """A WSGI application around ``answer`` (an allowed request -> a reply) and ``refuse`` (status, findings -> a reply).
+
+    port, names: what is listened on, told when it is known. uploads: addresses whose forms may carry a file."""
 
     def __init__(
         self,
@@ -66,17 +70,17 @@ class Door:
         answer: Callable[[Asked], Reply],
         refuse: Callable[[int, tuple[Finding, ...]], Reply],
         enter: Callable[[], Reply],
+        uploads: frozenset[str] = frozenset(),
     ):
-        self.keys, self.answer, self.refuse, self.enter, self.port = keys, answer, refuse, enter, 0
+        self.keys, self.answer, self.refuse, self.enter = keys, answer, refuse, enter
+        self.uploads, self.port, self.names = uploads, 0, LOOPBACK
 
     def __call__(self, environ: dict, start: Callable) -> list[bytes]:
         reply = self._reply(environ)
         headers = [("Content-Type", reply.kind), ("Content-Length", str(len(reply.body))), *HEADERS, *reply.headers]
         names = {name.lower() for name, _ in reply.headers}
         headers += [
-            pair
-            for pair in (("Content-Security-Policy", POLICY), ("Cache-Control", "no-store"))
-            if pair[0].lower() not in names
+            pair for pair in (("Content-Security-Policy", POLICY), ("Cache-Control", "no-store")) if pair[0].lower() not in names
         ]
         start(f"{reply.status} {REASONS[reply.status]}", headers)
         return [b"" if environ["REQUEST_METHOD"] == "HEAD" else reply.body]
@@ -104,17 +108,27 @@ class Door:
     def _posted(self, environ: dict, path: str, query: dict, cookies: dict) -> Reply:
         if not self._from_here(environ):
             return self._turn_away("the form does not come from this page")
-        length = environ.get("CONTENT_LENGTH") or "0"
-        if not length.isdigit() or int(length) > MOST_BYTES:
-            return self.refuse(413, (self._unread("the form is too long"),))
-        if not environ.get("CONTENT_TYPE", "").startswith("application/x-www-form-urlencoded"):
+        with_file = environ.get("CONTENT_TYPE", "").startswith("multipart/form-data") and path in self.uploads
+        length, most = environ.get("CONTENT_LENGTH") or "0", MOST_UPLOAD if with_file else MOST_BYTES
+        if not length.isdigit() or int(length) > most:
+            return self.refuse(413, (self._too_long(with_file),))
+        body, files = environ["wsgi.input"].read(int(length)), {}
+        if with_file:
+            form, files = read_parts(body, environ["CONTENT_TYPE"]) or (None, files)
+        elif environ.get("CONTENT_TYPE", "").startswith("application/x-www-form-urlencoded"):
+            form = read_form(body)
+        else:
             return self.refuse(400, (self._unread("this is no form of a page"),))
-        form = read_form(environ["wsgi.input"].read(int(length)))
+        return self._with_key(path, query, form, cookies, files)
+
+    def _with_key(
+        self, path: str, query: dict, form: dict[str, list[str]] | None, cookies: dict, files: dict[str, Upload]
+    ) -> Reply:
         if form is None:
             return self.refuse(400, (self._unread("the form holds something that is no text"),))
         if not _same((form.pop("form_key", [""]))[0], self.keys.form):
             return self._turn_away("the form has no key, or an old one")
-        return self.answer(Asked("POST", path, query, form, cookies))
+        return self.answer(Asked("POST", path, query, form, cookies, files))
 
     def _let_in(self, key: str) -> Reply:
         """The key is taken out of the address at once; a page that moves on by itself, so that the cookie goes along."""
@@ -136,8 +150,9 @@ class Door:
         """Cookies know no ports: each run has a name of its own."""
         return f"labeller_{self.port}"
 
-    def _hosts(self) -> tuple[str, str]:
-        return f"127.0.0.1:{self.port}", f"localhost:{self.port}"
+    def _hosts(self) -> tuple[str, ...]:
+        """What a browser writes for the names listened on: with the port, which it leaves out where it is HTTP's own."""
+        return tuple(f"{name}:{self.port}" for name in self.names) + (self.names if self.port == 80 else ())
 
     def _turn_away(self, why: str) -> Reply:
         return self.refuse(403, (self._said(why),))
@@ -149,6 +164,17 @@ class Door:
             Place("labeller open"),
             f"not answered: {why}",
             "open the address that `labeller open` printed",
+        )
+
+    @staticmethod
+    def _too_long(with_file: bool) -> Finding:
+        if not with_file:
+            return Door._unread("the form is too long")
+        return finding(
+            "upload-too-large",
+            Place("upload"),
+            f"the file is larger than {MOST_UPLOAD // 1_000_000} MB; nothing of it was read",
+            "send only the sheets or the page with the recipes; for a larger file use: labeller import FILE",
         )
 
     @staticmethod

@@ -187,6 +187,7 @@ def form(
         findings=told(visit, elsewhere),
         beside=beside or {},
         files=files_offered(visit, kind) if not name and kind != "kitchen" else (),
+        asked=kitchen_edit.asked_of(visit.house.folder, file, kind, name) if name and file else {},
         words=words(visit),
         back=to(AT[kind], name=name) if name and kind not in ("menu", "batch", "kitchen") else HERE[kind],
         opened_groups={group.title for group in GROUPS[kind] if _holds(group, values, beside or {}, at)},
@@ -262,7 +263,8 @@ def save(visit: Visit) -> Reply:
         return form(visit, kind, name, file, seen, values, status=422, findings=wrong, beside={kind: wrong})
     if not name:
         file, seen = file_of_new(visit, kind, file, fields[kind])
-    saved = kitchen_edit.put(visit.house.folder, file, seen, kind, name, fields, when=now())
+    settled = frozenset(key.removeprefix("asked/") for key in sent if key.startswith("asked/"))
+    saved = kitchen_edit.put(visit.house.folder, file, seen, kind, name, fields, when=now(), settled=settled)
     if not saved.written:
         status = 409 if any(each.code == "edit-changed-underneath" for each in saved.findings) else 422
         return form(
@@ -276,7 +278,7 @@ def save(visit: Visit) -> Reply:
             findings=saved.findings,
             beside=saved.beside,
         )
-    same = bool(stands) and stands.fields == fields
+    same = bool(stands) and stands.fields == fields and not settled
     return go(
         AT[kind],
         name=fields[kind] if kind not in ("menu", "batch", "kitchen") else "",

@@ -113,6 +113,8 @@ def _recipe(kind: str) -> tuple[Group, ...]:
                     one("net volume", "parts", parts=_parts("net volume")),
                     one("store"),
                     one("instructions", "long"),
+                    one("origin"),
+                    one("also state", "names"),
                 ),
             )
         )

@@ -13,6 +13,7 @@ from labeller.serving.web.editing import file_of_new, files_offered, now, words,
 from labeller.serving.web.looking import Told, told
 from labeller.serving.web.visits import Visit
 from labeller.terms.findings import Finding, Place, finding
+from labeller.terms.foods import Food
 from labeller.terms.words import normalise
 from labeller.working.label_reader import read_label, reading_as_json
 
@@ -145,7 +146,8 @@ def match(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = ()
         codes = [
             each.code for each in (*tables.shelf.candidates(more, 10, tables.names), *tables.shelf.search(more, 10))
         ]
-    foods = [tables.foods.get(code) for code in dict.fromkeys(codes)]
+    chosen = visit.asked.one("food")  # from the page of the food data, or of the form that was refused
+    foods = [tables.foods.get(code) for code in dict.fromkeys((*([chosen] if chosen else []), *codes))]
     return visit.page(
         "match.html",
         f"Choose a row: {name}",
@@ -154,6 +156,7 @@ def match(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = ()
         name=name,
         row=row,
         foods=[food for food in foods if food],
+        chosen=chosen or (row["code"] if row else ""),
         search=more,
         by=visit.asked.one("by"),
         findings=[Told(each, None) for each in findings],
@@ -195,6 +198,15 @@ def confirm(visit: Visit) -> Reply:
                 finding("name-needed", Place("by"), "who confirms it is not written", "write a name or initials"),
             ),
         )
+    wrong = confirmed(visit, name, food, by, visit.asked.one("seen"))
+    if wrong:
+        return match(visit, status=409 if wrong[0].code == "edit-changed-underneath" else 422, findings=wrong)
+    return go("/settle", done="confirmed")
+
+
+def confirmed(visit: Visit, name: str, food: Food, by: str, seen: str | None = None) -> tuple[Finding, ...]:
+    """Put a match down in matches.yaml; what stands against it. seen: checksum of the file when it was shown, None where the page
+    did not show it."""
     folder = visit.house.folder
     file = _match_file(folder)
     try:
@@ -202,12 +214,8 @@ def confirm(visit: Visit) -> Reply:
             if (folder / file).exists():
                 (Path(aside) / file).write_bytes((folder / file).read_bytes())
             new = write_match(aside, name, food.code, food.release, by, visit.date).read_bytes()
+        seen = kitchen_edit.checksum(folder, file) if seen is None else seen
     except OSError as problem:
-        wrong = finding(
-            "cannot-write", Place(file), f"{file} can't be changed: {problem.strerror}", "mend the file first"
-        )
-        return match(visit, status=422, findings=(wrong,))
-    saved = kitchen_edit.put_bytes(folder, file, visit.asked.one("seen"), new, f"match {name}", when=now())
-    if not saved.written:
-        return match(visit, status=409, findings=saved.findings)
-    return go("/settle", done="confirmed")
+        text = f"{file} can't be changed: {problem.strerror}"
+        return (finding("cannot-write", Place(file), text, "mend the file first"),)
+    return kitchen_edit.put_bytes(folder, file, seen, new, f"match {name}", when=now()).findings

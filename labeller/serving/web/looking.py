@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from labeller.serving.pipeline import batch_of, declared, dishes
 from labeller.serving.web.asking import Reply, to
-from labeller.serving.web.visits import Visit, settles, weighed
+from labeller.serving.web.visits import Visit, sections, settles, weighed
 from labeller.serving.why import allergen_steps, figure_steps
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.findings import STOP, Place, finding
@@ -263,7 +263,7 @@ def menus(visit: Visit) -> Reply:
 
 
 def every_page(visit: Visit) -> Reply:
-    return visit.page("pages.html", "Pages")
+    return visit.page("pages.html", "All pages", here="/pages", sections=sections(visit.read_only))
 
 
 __all__ = [

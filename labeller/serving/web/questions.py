@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from labeller.reading import kitchen_edit
 from labeller.serving import guest
+from labeller.serving.documents import ROLLS
 from labeller.serving.exchange import compared
 from labeller.serving.verbs_change import batch_text, unknown_names, void_prints
 from labeller.serving.verbs_guest import seat
@@ -46,6 +47,7 @@ def guests(visit: Visit) -> Reply:
         offered=sorted({each.name for each in avoids}),
         in_force=menu in visit.menus_now(),
         most=SEATS,
+        rolls=("A4", "Letter", *ROLLS),
         asked=[text for text in texts if text],
     )
 

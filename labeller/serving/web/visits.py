@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date as calendar
+from functools import cache
+from typing import NamedTuple
 
 from labeller.reading.kitchen_edit import Kept, kept
 from labeller.serving.pipeline import Opened
@@ -11,24 +13,65 @@ from labeller.serving.verbs_guest import CAUTION
 from labeller.serving.web.asking import Asked, Reply, to
 from labeller.serving.web.house import House
 from labeller.serving.web.rendering import page
+from labeller.serving.web.uploads import Tray
 from labeller.terms.findings import SEVERITIES, Finding
 from labeller.terms.kitchen import Menu
 from labeller.terms.words import normalise
 
-PAGES = (
-    ("/", "Today"),
-    ("/settle", "Not settled"),
-    ("/guests", "Guest questions"),
-    ("/dishes", "Dishes"),
-    ("/print", "Print"),
-    ("/products", "Products"),
-    ("/menus", "Menus"),
-    ("/compare", "Compare"),
-    ("/label", "Read a label"),
-    ("/house", "The kitchen"),
-    ("/sign-off", "Sign-off"),
+
+class Link(NamedTuple):
+    """A page as the list of pages has it. near: it stands in the bar of every page, the first FIRST of them on a phone too.
+    writes: it is there to change something."""
+
+    address: str
+    name: str
+    words: str
+    near: bool = False
+    writes: bool = False
+
+
+SECTIONS: tuple[tuple[str, tuple[Link, ...]], ...] = (
+    (
+        "Service",
+        (
+            Link("/", "Today", "what is served, made and not settled today", near=True),
+            Link("/settle", "Not settled", "everything that is wrong, doubtful or not confirmed, each with its field", near=True),
+            Link("/guests", "Guest questions", "what each seat avoids, dish by dish", near=True),
+            Link("/menus", "Menus", "menus and batches; this week's menu from last week's", near=True),
+            Link("/compare", "Compare", "one product in the place of another, looked at or done for a day", near=True),
+        ),
+    ),
+    (
+        "Recipes and products",
+        (
+            Link("/dishes", "Dishes", "dishes, packs and sub-recipes with their records", near=True),
+            Link("/bring-in", "Bring recipes in", "from a pasted list, a spreadsheet or a recipe page", near=True, writes=True),
+            Link("/products", "Products", "bought-in goods and what their packs say", near=True),
+            Link("/label", "Read a label", "which allergens a printed list holds; looks only"),
+            Link("/foods", "Food data", "the table of foods: figures, allergens, household weights"),
+        ),
+    ),
+    (
+        "Paper",
+        (
+            Link("/print", "Print", "matrix, cards, labels, floor page, run sheets", near=True),
+            Link("/sign-off", "Sign-off", "freeze what a menu declares, with a name", near=True, writes=True),
+            Link("/changes", "Changes since sign-off", "what moved since, and which prints no longer hold"),
+            Link("/find-mark", "Find a mark", "the record behind the short mark of a print"),
+            Link("/recall", "Recall", "from a jar or a lot to batches, dishes, menus and prints"),
+            Link("/export", "Export", "XLSX, CSV, JSON for other programs"),
+        ),
+    ),
+    (
+        "The kitchen",
+        (
+            Link("/house", "The kitchen", "name, address, law, shared equipment, label stock", writes=True),
+            Link("/laws", "Laws", "which rules are applied, since when, read or from memory"),
+            Link("/releases", "Releases of the food data", "what another release would change, before it is accepted"),
+        ),
+    ),
 )
-FIRST = 5  # pages that stay in sight on a phone
+ORDER = ("/", "/settle", "/guests", "/dishes", "/print")  # of the bar: these first, and alone on a phone
 DONE = {
     "saved": "Saved.",
     "out": "Taken out.",
@@ -38,6 +81,9 @@ DONE = {
     "replaced": "Written for this day only; prints that no longer hold were moved aside.",
     "signed": "Signed off.",
     "same": "Nothing was different; nothing was written.",
+    "brought": "Written. Lines that are asked stand under Not settled until they are changed or found right.",
+    "copied": "Copied.",
+    "aside": "Moved aside, into void/ beside where they were.",
 }
 UNREAD = (
     "unread-product",
@@ -55,12 +101,14 @@ UNMATCHED = ("no-food-match", "unknown-food-code", "composition-not-known")
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """form_key: what each form carries."""
+    """form_key: what each form carries. tray: files that were sent. read_only: nothing can be changed from this page."""
 
     house: House
     asked: Asked
     form_key: str
     today: str
+    tray: Tray
+    read_only: bool = False
 
     @property
     def date(self) -> str:
@@ -100,8 +148,9 @@ class Visit:
             today=self.today,
             picked=bool(self.picked),
             kitchen=opened.workshop.kitchen if opened.workshop else None,
-            pages=PAGES,
-            first=FIRST,
+            pages=bar(self.read_only),
+            first=len(ORDER),
+            read_only=self.read_only,
             done=done,
             last=last_change(self.house),
             caution=CAUTION,
@@ -110,9 +159,7 @@ class Visit:
 
     def menus_now(self) -> tuple[Menu, ...]:
         """Menus in force on the day, in the order of the files."""
-        return tuple(
-            menu for menu in self.opened.kitchen.menus.values() if menu.starts <= self.date <= (menu.ends or "9999")
-        )
+        return tuple(menu for menu in self.opened.kitchen.menus.values() if menu.starts <= self.date <= (menu.ends or "9999"))
 
     def menu(self) -> Menu | None:
         """The menu asked for, else the one in force, else the first there is."""
@@ -128,6 +175,19 @@ class Visit:
             for line in recipe.lines:
                 found.setdefault(normalise(line.name), line.name)
         return sorted(found.values(), key=str.lower)
+
+
+@cache
+def sections(read_only: bool) -> tuple[tuple[str, tuple[Link, ...]], ...]:
+    """Every page under its heading; those that are there to change something only where that can be done."""
+    return tuple((title, tuple(link for link in links if not (read_only and link.writes))) for title, links in SECTIONS)
+
+
+@cache
+def bar(read_only: bool) -> tuple[Link, ...]:
+    """The pages of the bar, in their order."""
+    near = {link.address: link for _, links in sections(read_only) for link in links if link.near}
+    return (*(near[address] for address in ORDER), *(link for address, link in near.items() if address not in ORDER))
 
 
 def last_change(house: House) -> Kept | None:
