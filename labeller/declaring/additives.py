@@ -28,6 +28,20 @@ def without_category(ingredients: tuple[Ingredient, ...], law: Law) -> tuple[tup
     return tuple(found)
 
 
+def own_without_category(ingredients: tuple[Ingredient, ...], law: Law) -> tuple[str, ...]:
+    """Names of ingredients that are an additive and nothing else, as the kitchen calls them, without a category before."""
+    if not law.additive_categories:
+        return ()
+    found: dict[str, None] = {}
+    waiting = list(ingredients)
+    while waiting:
+        each = waiting.pop(0)
+        waiting += each.under
+        if not each.printed and not each.under and bare_additives(each.name, law) == (each.name,):
+            found[each.name] = None
+    return tuple(found)
+
+
 def bare_additives(text: str, law: Law) -> tuple[str, ...]:
     """A category holds for all additives that follow it with nothing between them but their names and signs."""
     return tuple(dict.fromkeys(_bare(text, _by_first_word(law.additive_categories), _by_first_word(law.additive_names))))

@@ -6,16 +6,18 @@ from collections.abc import Mapping
 
 from msgspec.structs import replace
 
-from labeller.declaring.additives import without_category
 from labeller.declaring.front_of_pack import colours
+from labeller.declaring.further import further_findings
 from labeller.declaring.label import Label, label
+from labeller.declaring.list_findings import list_findings
 from labeller.declaring.menu import duty, plate_energy
 from labeller.declaring.naming import Names
 from labeller.declaring.nutrition import Table, table
+from labeller.declaring.origin import origin_findings
 from labeller.declaring.published import as_json
 from labeller.declaring.servings import Serving, portion, serving
 from labeller.declaring.simplified import shortened, simplified_allowed, with_second_column
-from labeller.declaring.statement import contained, named_without_share, statement
+from labeller.declaring.statement import contained, statement
 from labeller.declaring.states import State, cell_words, group_of, states_of
 from labeller.declaring.sulphites import below_limit
 from labeller.declaring.tolerance import range_findings
@@ -61,8 +63,10 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     stopped = _pack_figures(record, law, found, around)
     if stopped:  # nothing is printed, so nothing is printed as "at least"
         findings = tuple(one for one in findings if one.code not in ("figure-not-whole", "figure-at-least"))
-    findings += stopped + _pack_findings(record, recipe) + _additive_finding(record, law, kitchen, around)
-    findings += _quid_finding(record, recipe, around) + _language_finding(record, kitchen, language)
+    findings += stopped + _pack_findings(record, recipe) + list_findings(record, law, kitchen, recipe, around)
+    findings += further_findings(record, recipe, law, around.way)
+    findings += origin_findings(record, recipe, law, around.way, kitchen, kinds)
+    findings += _language_finding(record, kitchen, language)
     if found.rows:
         findings += range_findings(record, law, found.rows)
     findings += _memory_finding(record, law, words)
@@ -269,31 +273,6 @@ def _pack_figures(record: DishRecord, law: Law, found: Table, around: Label) -> 
                     "\"at least\" or \"not known\"; a table on a pack has no such form.",
                     "weigh the vague lines, and match or describe the foods whose value is missing (`labeller why` names them)",
                     record.name),)  # fmt: skip
-
-
-def _additive_finding(record: DishRecord, law: Law, kitchen: Kitchen, around: Label) -> tuple[Finding, ...]:
-    if around.way is None or not around.way.list_of_ingredients or kitchen.languages[:1] != ("en",):
-        return ()
-    found = without_category(record.ingredients, law)
-    if not found:
-        return ()
-    told = "; ".join(f"\"{name}\" in {product}" for product, name in found)
-    return (finding("additive-without-category", NOWHERE,
-                    f"\"{record.name}\" under {law.key}: additives stand without the category of what they do: {told}.",
-                    "ask the supplier which category holds (preservative, emulsifier …) and write it in `ingredients on pack`",
-                    record.name),)  # fmt: skip
-
-
-def _quid_finding(record: DishRecord, recipe: Recipe | None, around: Label) -> tuple[Finding, ...]:
-    if recipe is None or around.way is None or "quid" not in around.way.must:
-        return ()
-    found = named_without_share(dict(around.particulars)["name"], record, recipe.quid)
-    if not found:
-        return ()
-    return (finding("share-not-given", recipe.place,
-                    f"\"{record.name}\": its name mentions {', '.join(found)}, and no percentage is given ({around.way.rule}).",
-                    "write `show percentage of:` with the ingredients that the name mentions, or let a qualified person "
-                    "say why not", record.name),)  # fmt: skip
 
 
 def _language_finding(record: DishRecord, kitchen: Kitchen, language: str) -> tuple[Finding, ...]:

@@ -9,6 +9,8 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
+from labeller.declaring.further import full_name, further_lines
+from labeller.declaring.origin import printed_origin
 from labeller.declaring.rounding import exact
 from labeller.declaring.volume import by_volume, metric_volume
 from labeller.terms.findings import NOWHERE, Finding, finding
@@ -42,7 +44,7 @@ def label(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kit
     way, problems = way_of_sale(record, law, recipe)
     made, bad = _made(batch, record)
     texts = {
-        "name": (recipe.legal_name if recipe else "") or record.name,
+        "name": full_name((recipe.legal_name if recipe else "") or record.name, recipe, law, words),
         "net quantity": words.number(net_quantity(record, law, recipe)),
         "durability": durability(recipe, made, law, words),
         "storage": recipe.store if recipe else "",
@@ -50,8 +52,11 @@ def label(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kit
         "business": _business(kitchen),
         "lot": words.phrases["lot"].replace("{lot}", batch.lot) if batch and batch.lot else "",
         "alcohol": _strength(recipe, law, words),
+        "origin": printed_origin(recipe),
+        "frozen on": _frozen(batch, words),
+        "further particulars": further_lines(recipe, law, words),
     }
-    way = _small_pack(way, law, recipe)
+    way = _strong_drink(_small_pack(way, law, recipe), law, recipe)
     missing = _missing(record, law, way, texts, recipe, kitchen, batch)
     asked = kitchen.nutrition_asked or bool(recipe and recipe.nutrition_asked)
     shown = way is None or way.nutrition == "must" or (way.nutrition == "may" and asked)
@@ -87,6 +92,19 @@ def _small_pack(way: Way | None, law: Law, recipe: Recipe | None) -> Way | None:
     if way.list_of_ingredients and _under(recipe, law, "ingredient list may be left out below"):
         stay = tuple(key for key in way.must if key in ("name", "allergens", "net quantity", "durability"))  # Art. 16(2)
         way = replace(way, list_of_ingredients=False, must=stay)
+    return way
+
+
+def _strong_drink(way: Way | None, law: Law, recipe: Recipe | None) -> Way | None:
+    """A drink over the law's strength needs no table (Art. 16(4)), and from another no date (Annex X 1(d))."""
+    if way is None or recipe is None or recipe.alcohol_vol is None:
+        return way
+    strength = exact(recipe.alcohol_vol)
+    free, undated = law.figure("nutrition table free over"), law.figure("no date needed from")
+    if way.nutrition == "must" and free is not None and strength > exact(free):
+        way = replace(way, nutrition="may")
+    if undated is not None and strength >= exact(undated):
+        way = replace(way, must=tuple(key for key in way.must if key != "durability"))
     return way
 
 
@@ -177,8 +195,7 @@ def durability(recipe: Recipe | None, made: Date | None, law: Law, words: Words)
     if life is None or made is None:
         return ""
     last = made + timedelta(days=life.days)
-    day = words.phrases["day"].replace("{day}", str(last.day)).replace("{month}", words.months[last.month - 1])
-    day = day.replace("{year}", str(last.year))
+    day = _day(last, words)
     if life.kind == "use by":
         return words.phrases["use by"].replace("{date}", day)
     by_month = _months(law, "best before as day and month up to")
@@ -188,6 +205,18 @@ def durability(recipe: Recipe | None, made: Date | None, law: Law, words: Words)
     month = f"{words.months[last.month - 1]} {last.year}"
     text = month if by_year is None or last <= _after(made, by_year) else str(last.year)
     return words.phrases["best before end"].replace("{date}", text)
+
+
+def _day(day: Date, words: Words) -> str:
+    text = words.phrases["day"].replace("{day}", str(day.day)).replace("{month}", words.months[day.month - 1])
+    return text.replace("{year}", str(day.year))
+
+
+def _frozen(batch: Batch | None, words: Words) -> str:
+    """The day on which raw meat or fish was first frozen, day, month and year (Annex III 6.1, Annex X 3)."""
+    if batch is None or not batch.frozen_on:
+        return ""
+    return words.phrases["frozen on"].replace("{date}", _day(Date.fromisoformat(batch.frozen_on), words))
 
 
 def _months(law: Law, key: str) -> int | None:
@@ -239,8 +268,10 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
         "storage": "write `store:` in the pack",
         "business": "write the address in kitchen.yaml", "lot": "write `lot:` in the batch",
         "durability": "write `shelf life:` in the pack, with who set it",
+        "origin": "write `origin:` in the pack as it is to be printed, or `origin: none claimed` where the law asks for none",
     }  # fmt: skip
-    gone = [key for key in way.must if key in mends and not texts[key]]
+    there = texts | {"origin": recipe.origin if recipe else ""}
+    gone = [key for key in way.must if key in mends and not there[key]]
     if "business" in way.must and not kitchen.address and "business" not in gone:
         gone.append("business")
     if batch is None:

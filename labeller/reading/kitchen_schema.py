@@ -43,6 +43,7 @@ _NAMES = frozenset(
         "same batch as",
         "show percentage of",
         "declare also",
+        "also state",
         "lines",
         "choice",
         "languages",

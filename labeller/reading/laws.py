@@ -16,12 +16,15 @@ from labeller.terms.laws import (
     Band,
     Colour,
     Figure,
+    Further,
+    General,
     House,
     Law,
     LawEntry,
     LeftOut,
     Naming,
     NutrientLine,
+    Origin,
     Quantity,
     Rounding,
     Rule,
@@ -93,8 +96,8 @@ def _pruned(node: object, date: str) -> object:
     return node
 
 
-_MAPPINGS = ("quantities", "rounding", "figures", "table", "statement", "allergens", "menu", "additives")
-_LISTS = ("lines", "sentences", "ways of sale", "tolerances", "front of pack")
+_MAPPINGS = ("quantities", "rounding", "figures", "table", "statement", "allergens", "menu", "additives", "places")
+_LISTS = ("lines", "sentences", "ways of sale", "tolerances", "front of pack", "further particulars", "origin", "general names")
 
 
 def _merged(chain: list[Node]) -> dict[str, object]:
@@ -159,6 +162,11 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         menu={name: value for name, value in blocks["menu"].items() if isinstance(value, str)},
         additive_categories=tuple(blocks["additives"].get("categories", ())),
         additive_names=tuple(blocks["additives"].get("names", ())),
+        additive_usual=_plain(blocks["additives"].get("usual", {})),
+        further=tuple([_further(node, rule) for node in blocks.get("further particulars", ())]),
+        origins=tuple([_origin(node, rule) for node in blocks.get("origin", ())]),
+        places=frozenset(blocks["places"].get("words", ())),
+        general=tuple([_general(node, rule) for node in blocks.get("general names", ())]),
         amounts=load_reference_amounts() if "second column from" in blocks["figures"] else (),
     )  # fmt: skip
 
@@ -221,6 +229,21 @@ def _naming(node: Node, rule) -> Naming:
                   {key: tuple(words) for key, words in _plain(node["summary"]).items()},
                   node["place"], frozenset(node["kind must be named"]), node["contains line"], node["may contain line"],
                   node["separator"], node["capital"] == "yes", rule(node))  # fmt: skip
+
+
+def _further(node: Node, rule) -> Further:
+    return Further(node["key"], node["text"], node["place"], tuple(node.get("words", ())), _numbers(node.get("over", {})),
+                   tuple(node.get("recorded", ())), rule(node))  # fmt: skip
+
+
+def _origin(node: Node, rule) -> Origin:
+    return Origin(node["what"], frozenset(node.get("words", ())), frozenset(node.get("groups", ())), node["while"] == "raw",
+                  node["asks"], rule(node))  # fmt: skip
+
+
+def _general(node: Node, rule) -> General:
+    over = node.get("up to percent")
+    return General(frozenset(node["names"]), None if over is None else float(over), node["asks"], rule(node))
 
 
 def _plain(node: Node) -> dict[str, str]:

@@ -17,6 +17,10 @@ from labeller.terms.words import normalise
 LINES_KEY = {"recipe": "ingredients", "dish": "portion", "pack": "holds"}
 LOSS_KINDS = ("evaporated", "left behind", "fat")
 SOLD = ("prepacked", "prepacked for direct sale", "loose", "menu", "distance")  # the ways of sale of reference/rules/
+STATED = (
+    "protective atmosphere", "defrosted", "added water", "formed meat", "formed fish", "sweeteners", "sugars and sweeteners",
+    "aspartame", "aspartame by number", "polyols", "liquorice", "much liquorice", "raw milk", "raw egg",
+)  # fmt: skip  # keys of "further particulars" in reference/rules/
 NOTHING_TAKEN = Span.of(0.0)
 _COUNT = r"([0-9]+(?:\.[0-9]+)?(?: ?(?:-|to) ?[0-9]+)?)"
 _PIECES_OF = rf"(?i){_COUNT} ?(?:[^\W\d_]+(?: [^\W\d_]+)? of|x|at) ?(.+)"
@@ -89,6 +93,8 @@ def read_recipe(entry: Entry) -> Recipe:
         density_g_per_ml=read_density(entry),
         net_volume=_net_volume(entry),
         drink=entry.yes("drink"),
+        origin=entry.text("origin"),
+        stated=_stated(entry),
     )  # fmt: skip
 
 
@@ -387,3 +393,11 @@ def _millilitres(entry: Entry, key: str) -> float | None:
         entry.tell("volume-not-read", key, f'"{typed}" is not a volume', f"write {key}: and the volume in ml, cl or l")
         return None
     return amount.number.low * _ML[amount.unit]
+
+
+def _stated(entry: Entry) -> tuple[str, ...]:
+    typed = [" ".join(one.lower().replace("_", " ").split()) for one in entry.names("also state") or ()]
+    for one in typed:
+        if one not in STATED:
+            entry.tell("choice-unknown", "also state", f'"{one}" is not known for also state', "type some of: " + ", ".join(STATED))
+    return tuple(one for one in typed if one in STATED)

@@ -80,7 +80,7 @@ def read_batch(entry: Entry, name: str) -> Batch:
         entry.tell("record-incomplete", "date", "the day is not written", "write date: YYYY-MM-DD, the day itself")
     lots = tuple((name, text) for name, text, _ in entry.pairs("lots"))
     count, lot, made_by = entry.whole_number("count"), entry.text("lot"), entry.text("made by")
-    return Batch(name, entry.place, makes, day, count, lot, lots, substitutes, made_by)
+    return Batch(name, entry.place, makes, day, count, lot, lots, substitutes, made_by, entry.date("frozen on"))
 
 
 def read_match(entry: Entry) -> Match | None:

@@ -41,7 +41,9 @@ def law_text(law: Law, entry: LawEntry) -> str:
          [_rounding(one, law) for one in law.roundings.values()]),
         ("Lines that may be left out", _left_out(law)), ("Prescribed sentences", _sentences(law)), ("Ways of sale", _ways(law)),
         ("Single figures", [f"{key}: {one.value:g} {one.unit}{_where(one.rule, law)}" for key, one in law.figures.items()]),
-        ("Allergens", _allergens(law)), ("Energy on menus", _menu(law)),
+        ("Further particulars, where the kitchen states them", _further(law)),
+        ("Origin, asked for on packs of these foods alone", _origins(law)),
+        ("Names that say too little in a list", _general(law)), ("Allergens", _allergens(law)), ("Energy on menus", _menu(law)),
         ("Tolerances", [_tolerance(one, law) for one in law.tolerances]), ("Front-of-pack bands (voluntary)", _bands(law)),
         ("Where the law leaves a choice", entry.choices), ("Not done", entry.not_done), ("Sources", entry.sources),
     ):  # fmt: skip
@@ -157,6 +159,22 @@ def _menu(law: Law) -> list[str]:
 def _sentences(law: Law) -> list[str]:
     return [f"{one.place}{f', {one.nation.title()} only' if one.nation else ''}: \"{one.text}\"{_where(one.rule, law)}"
             for one in law.sentences]  # fmt: skip
+
+
+def _further(law: Law) -> list[str]:
+    at = {"name": "with the name", "line": "on a line"}
+    return [f"{one.key}: \"{one.text}\", {at[one.place]}{_where(one.rule, law)}" for one in law.further]
+
+
+def _origins(law: Law) -> list[str]:
+    out = [f"{one.what}{', raw' if one.raw else ''}: {one.asks}{_where(one.rule, law)}" for one in law.origins]
+    told = "a name that holds the word of a place (" + ", ".join(sorted(law.places)[:6]) + " …) is asked for the main ingredient's"
+    return [*out, told] if law.places else out
+
+
+def _general(law: Law) -> list[str]:
+    return [f"{', '.join(sorted(one.names))}{f', over {one.over:g} %' if one.over is not None else ''}: {one.asks}"
+            f"{_where(one.rule, law)}" for one in law.general]  # fmt: skip
 
 
 def _ways(law: Law) -> list[str]:

@@ -127,6 +127,41 @@ class Sentence(Struct, frozen=True):
     mark: str = ""
 
 
+class Further(Struct, frozen=True):
+    """A particular that the kitchen states by a key and the law words. place: ``name`` (it goes with the name of the food) or
+    ``line``. What of the food's own record calls for it: words of a printed list or of a name; over: key of the food data -> amount
+    per 100 g; recorded: words of what is recorded for guests."""
+
+    key: str
+    text: str
+    place: str
+    words: tuple[str, ...]
+    over: Mapping[str, float]
+    recorded: tuple[str, ...]
+    rule: Rule
+
+
+class Origin(Struct, frozen=True):
+    """Food whose origin is asked for where it is sold by itself. words: of its name, groups: allergen groups instead; raw: only while
+    no recipe cooks it. asks: what is to be written."""
+
+    what: str
+    words: frozenset[str]
+    groups: frozenset[str]
+    raw: bool
+    asks: str
+    rule: Rule
+
+
+class General(Struct, frozen=True):
+    """Names in a list that say too little. over: allowed up to this share of the food in %, None = never. asks: what to write."""
+
+    names: frozenset[str]
+    over: float | None
+    asks: str
+    rule: Rule
+
+
 class Way(Struct, frozen=True):
     """A way of sale and the particulars that must go with it (keys of :mod:`labeller.declaring.label`)."""
 
@@ -254,7 +289,9 @@ class Law(Struct, frozen=True):
     unit_spaced, percent_spaced: "5 g" or "5g", "5 %" or "5%".
     percent_printed: the table has a column of percentages. portions_words: number of portions of a pack. left_out,
     left_out_words: lines that may be left out, and the sentence that then stands ("Not a significant source of {names}"). menu:
-    words for energy on a menu. additive_categories, additive_names: words of a supplier's list. unchecked: sections in use that
+    words for energy on a menu. additive_categories, additive_names: words of a supplier's list;
+    additive_usual: additive -> the category it mostly has in a kitchen. further: particulars stated by key. origins, places: foods
+    whose origin is asked for, and words of a name that claim one. general: names that say too little. unchecked: sections in use that
     were not read in their text.
     findings: what is wrong with the choice of law or date; a law with a stop finding has no entries.
     """
@@ -298,6 +335,11 @@ class Law(Struct, frozen=True):
     menu: Mapping[str, str] = NOTHING
     additive_categories: tuple[str, ...] = ()
     additive_names: tuple[str, ...] = ()
+    additive_usual: Mapping[str, str] = NOTHING
+    further: tuple[Further, ...] = ()
+    origins: tuple[Origin, ...] = ()
+    places: frozenset[str] = frozenset()
+    general: tuple[General, ...] = ()
     amounts: tuple[ReferenceAmount, ...] = ()  # by which servings are told
 
     def figure(self, key: str) -> float | None:
