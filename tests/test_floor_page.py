@@ -13,35 +13,23 @@ from pathlib import Path
 
 import pytest
 from browser import Browser, chromium
-from msgspec.structs import replace
+from floor_menu import KEYS, NASTY, WITH, WITHOUT, data, dish, generated, shown, states, tick
 from sheets_kitchen import CAUTIONS, LOOKS
 
 from labeller.printing.floor_page import floor_page
+from labeller.reading.library import template
 from labeller.reading.looks import looks as read_looks
-from labeller.terms.allergens import (
-    CONTAINS,
-    CROSS_CONTACT,
-    MAY_CONTAIN,
-    NONE_ON_RECORD,
-    NOT_CONFIRMED,
-    STATES,
-    TO_CONFIRM,
-)
+from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, MAY_CONTAIN, NONE_ON_RECORD, NOT_CONFIRMED, TO_CONFIRM
 from labeller.terms.floor import (
     ASK,
-    INSTEAD,
     LEAVE_OFF,
     NO_ANSWER,
     NOT_FOR_THIS_GUEST,
     NOTHING_ASKED,
     NOTHING_ON_RECORD,
-    Avoid,
     Change,
     FloorCourse,
-    FloorData,
-    FloorDish,
     Option,
-    OptionState,
     answer,
     verdict_of,
 )
@@ -49,20 +37,6 @@ from labeller.terms.floor import (
 OUT_OF_DATE = "OUT OF DATE \N{EN DASH} ASK THE KITCHEN"
 NOT_DATED = "NOT DATED \N{EN DASH} ASK THE KITCHEN"
 needs_browser = pytest.mark.skipif(chromium() is None, reason="no Chromium on this machine")
-KEYS = ("milk", "celery", "sesame", "tree_nuts", "hazelnut", "fish", "wheat", "constructor", "__proto__")
-NASTY = "</script><script>document.title='owned'</script><!-- & \u2028 “quoted” 'x' \\"
-
-
-def states(**given: str) -> dict[str, OptionState]:
-    return {key: OptionState(state, (f"{key} from somewhere",)) for key, state in given.items()}
-
-
-def dish(*options: Option, name: str = "plate", stopped: bool = False) -> FloorDish:
-    return FloorDish(name, (), stopped, options)
-
-
-WITHOUT = Change("dill cream", LEAVE_OFF)
-WITH = Change("rye cracker", INSTEAD, "buckwheat cracker")
 
 
 # --- the rule ----------------------------------------------------------------------------------------------------------
@@ -123,18 +97,6 @@ def test_a_stopped_dish_has_no_answer_whatever_is_ticked():
 # --- the page as text --------------------------------------------------------------------------------------------------
 
 
-def data(**other: object) -> FloorData:
-    avoids = tuple(Avoid(key, key.replace("_", " "), (f"word of {key}",), (key,)) for key in KEYS[:7])
-    avoids += (Avoid("nuts", "any nut", ("nuts",), ("tree_nuts", "hazelnut")),)
-    plates = (dish(Option((), states(milk=CONTAINS)), Option((WITHOUT,), {}), name="Trout, rye, dill"),
-              dish(Option((), states(celery=MAY_CONTAIN)), name="Celeriac"), dish(name="Żurek", stopped=True),
-              dish(Option((), states(hazelnut=CONTAINS, tree_nuts=CONTAINS)), name="Φουντούκι"))  # fmt: skip
-    made = "25 November 2026, 15:10"
-    one = FloorData("Fennel House", "December tasting", "2026-12-01", "2026-12-07", made, "eu", "v1", "d1", avoids,
-                    (FloorCourse("Snacks", plates[:2]), FloorCourse("Main", plates[2:])), CAUTIONS, "the chef")  # fmt: skip
-    return replace(one, **other)
-
-
 def test_nothing_of_the_data_can_leave_its_place_in_the_page():
     nasty = data(kitchen=NASTY, menu=NASTY, cautions=(NASTY,), ask=NASTY,
                  courses=(FloorCourse(NASTY, (dish(Option((Change(NASTY, LEAVE_OFF),), {}), name=NASTY),)),))  # fmt: skip
@@ -189,6 +151,15 @@ def test_a_template_that_would_break_the_page_is_a_finding_and_not_used(tmp_path
     assert page == floor_page(data(), LOOKS)[0]
 
 
+def test_a_template_without_a_place_that_the_script_fills_is_not_used(tmp_path: Path):
+    text = template("floor_page.html").read_text(encoding="utf-8")
+    text = text.replace('<p id="summary" class="summary" role="status"></p>', "")
+    (tmp_path / "floor_page.html").write_text(text, encoding="utf-8")
+    page, found = floor_page(data(), read_looks(tmp_path)[0])
+    assert [one.code for one in found] == ["template-broken"] and 'the place id="summary"' in found[0].text
+    assert page == floor_page(data(), LOOKS)[0]
+
+
 def test_a_kitchens_own_style_sheet_is_used_but_never_its_own_rule(tmp_path: Path):
     (tmp_path / "floor_page.css").write_text("body { color: black }", encoding="utf-8")
     (tmp_path / "floor_page.js").write_text("document.title = 'another rule'", encoding="utf-8")
@@ -210,34 +181,6 @@ def test_a_template_cannot_reach_the_machine(tmp_path: Path):
 def browser():
     with Browser() as one:
         yield one
-
-
-def tick(browser: Browser, name: str) -> None:
-    browser.run(f"[...document.querySelectorAll('#avoids label')].find(l => l.querySelector('span').firstChild.textContent"
-                f" === {json.dumps(name)}).click()")  # fmt: skip
-
-
-def shown(browser: Browser) -> list[str]:
-    """What the page says, dish by dish, of the seat that is chosen."""
-    return browser.run("[...document.querySelectorAll('#menu .dish')]"
-                       ".map(d => d.innerText.split('\\n').filter(Boolean).join(' | '))")  # fmt: skip
-
-
-def generated(seed: int) -> list[FloorDish]:
-    """Dishes with many options and states, the same for the same seed."""
-    pick = random.Random(seed)
-    out = []
-    for number in range(60):
-        options = []
-        for place in range(pick.randint(0, 5)):
-            parts = pick.sample(("cream", "crumb", "oil", "jus"), pick.randint(1, 3)) if place else []
-            changes = tuple(Change(part, *pick.choice(((LEAVE_OFF, ""), (INSTEAD, f"other {part}")))) for part in parts)
-            held = {key: OptionState(pick.choice((*STATES, "a state of tomorrow")),
-                                     tuple(f"reason {n}" for n in range(pick.randint(0, 2))))
-                    for key in KEYS if pick.random() < 0.5}  # fmt: skip
-            options.append(Option(changes, held))
-        out.append(FloorDish(f"dish {number}", (), pick.random() < 0.1, tuple(options)))
-    return out
 
 
 @needs_browser
@@ -346,6 +289,32 @@ def test_search_finds_by_the_words_guests_use_and_says_when_it_knows_nothing(bro
     assert browser.run(find.format("'nuts'")) == ["tree nuts", "any nut"]
     assert browser.run(find.format("'kiwi'")) == []
     assert "“kiwi” is not on this page. ASK THE KITCHEN." in browser.run("node('found').textContent")
+
+
+@needs_browser
+def test_what_was_cleared_by_a_slip_is_brought_back(browser):
+    browser.open(floor_page(data(), LOOKS)[0], now="2026-12-03T19:42:00")
+    tick(browser, "milk")
+    browser.run("node('seats').children[4].click()")
+    tick(browser, "celery")
+    for button in ("clear", "remove"):
+        browser.run(f"node('{button}').click()")
+        assert browser.run("seats[4].ticks.size") == 0
+        assert browser.run("document.activeElement.id") == "back"
+        browser.run("node('back').click()")
+        ticked = browser.run("seats.flatMap((seat, n) => [...seat.ticks].map(key => n + key))")
+        assert ticked == ["0milk", "4celery"] and browser.run("current") == 4
+    browser.run("node('clear').click()")
+    tick(browser, "milk")
+    assert browser.run("node('back').hidden") is True, "the next table has begun"
+
+
+@needs_browser
+def test_choosing_another_seat_ends_the_search(browser):
+    browser.open(floor_page(data(), LOOKS)[0], now="2026-12-03T19:42:00")
+    browser.run("node('find').value = 'celery'; node('find').dispatchEvent(new Event('input'))")
+    browser.run("node('seats').children[2].click()")
+    assert browser.run("node('find').value") == "" and browser.run("document.querySelectorAll('#avoids input').length") > 1
 
 
 @needs_browser

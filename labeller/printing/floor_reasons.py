@@ -7,31 +7,32 @@ A reason is ``path`` or ``path (grounds)``; the rooms below word the grounds in 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 
 from labeller.printing.guest_words import GuestWords
 
 Pieces = list[tuple[str, bool]]  # text, and whether it is in the kitchen's own words
 
-# Forms of grounds as ``working/allergens.py`` and ``serving/guest_ingredients.py`` word them, tried in this order.
+# Forms of grounds as ``working/allergens.py`` and ``serving/guest_ingredients.py`` word them, tried in this order; several may
+# stand behind each other with "; " between.
 GROUNDS = {
-    "why printed": '{}; printed: "{}"',
-    "why not settled there": '{}; "{}" does not settle it',
-    "why words unknown": "{}; words not known: {}",
-    "why looks like": '{}; printed "{}": {}?',
-    "why food row": "{}; its food row is {}",
-    "why figure": "{}; {} mg/kg as SO2",
     "why paper by": "{}: {}, checked {} by {}",
     "why paper": "{}: {}, checked {}",
     "why no paper": "kitchen's entry for {}, no evidence",
+    "why printed with": 'printed "{}", {} with it: {}',
+    "why looks like": 'printed "{}": {}?',
+    "why printed": 'printed: "{}"',
     "why not settled": '"{}" does not settle it',
+    "why words unknown": "words not known: {}",
+    "why food row": "its food row is {}",
     "why usual": "usual in {}",
+    "why always": "always in {}",
     "why possible": "possible in {}",
     "why nothing of this": 'nothing on record says what "{}" holds',
     "why nothing of it": "nothing on record says what it holds",
     "why listed only": "its papers are about the listed allergens only",
     "why only says": 'its pack only says "{}"',
     "why pack words": "its pack has words that are not known: {}",
+    "why one batch": "cooked in one batch with {}: {}",
     "why also cooks since": "{} also cooks {}, oil or water changed {}",
     "why also cooks": "{} also cooks {}",
     "why no change date": "{}: no date of its last change of oil or water on record",
@@ -39,8 +40,8 @@ GROUNDS = {
     "why words say": '{} says "{}"',
 }
 FIGURE = "{} (gluten {} mg/kg on record)"
-ON_TOP = ("why printed", "why not settled there", "why words unknown", "why looks like", "why food row", "why figure")
 PAPERS = ("pack", "specification", "supplier", "single ingredient")
+HOW_OFTEN = ("always", "usual", "possible")
 PLACES = {"the name": "where name", "another name": "where other name", "the description": "where description",
           "the label name": "where label name", "the method": "where method", "the instructions": "where instructions",
           "an ingredient's name": "where ingredient"}  # fmt: skip
@@ -71,6 +72,16 @@ def reason_pieces(reason: str, said: GuestWords) -> tuple[Pieces, bool]:
 
 
 def _grounds(text: str, said: GuestWords) -> Pieces | None:
+    """Grounds one behind the other, from the first "; " on that lets both sides be understood; else as one."""
+    for cut in re.finditer("; ", text):
+        first = _ground(text[: cut.start()], said)
+        rest = _grounds(text[cut.end() :], said) if first is not None else None
+        if first is not None and rest is not None:
+            return [*first, ("; ", False), *rest]
+    return _ground(text, said)
+
+
+def _ground(text: str, said: GuestWords) -> Pieces | None:
     for key, form in _FORMS.items():
         found = form.fullmatch(text)
         parts = _parts(key, found.groups(), said) if found else None
@@ -81,11 +92,11 @@ def _grounds(text: str, said: GuestWords) -> Pieces | None:
 
 def _parts(key: str, groups: tuple[str, ...], said: GuestWords) -> list[Pieces] | None:
     """What goes into the holes of a form; None where a hole holds something else than the form is for."""
-    special: dict[str, Callable[[str], Pieces | None]] = {
-        **dict.fromkeys(ON_TOP, lambda text: _grounds(text, said)), "why words say": lambda text: _place(text, said)}  # fmt: skip
     parts: list[Pieces | None] = [[(text, True)] for text in groups]
-    if key in special:
-        parts[0] = special[key](groups[0])
+    if key == "why words say":
+        parts[0] = _place(groups[0], said)
+    if key == "why printed with":
+        parts[1] = _plain(said.say(f"where {groups[1]}")) if groups[1] in HOW_OFTEN else None
     if key.startswith("why paper"):
         parts[1] = _plain(said.say(f"paper {groups[1]}")) if groups[1] in PAPERS else None
         parts[2] = _plain(groups[2])
