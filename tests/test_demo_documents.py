@@ -41,7 +41,8 @@ def document(demo: Path, ending: str) -> Path:
 
 
 def test_every_document_of_the_main_job_is_there(demo: Path) -> None:
-    for ending in ("-matrix.pdf", "-components.pdf", "-menu-card.pdf", "-tent-cards.pdf", "-labels.pdf", "-floor.html", "-records.json"):
+    for ending in ("-matrix.pdf", "-components.pdf", "-menu-card.pdf", "-guest-card.pdf", "-tent-cards.pdf", "-labels.pdf",
+                   "-floor.html", "-records.json"):  # fmt: skip
         assert document(demo, ending).stat().st_size > 5000, ending
     assert len(list((demo / "out" / "recipe-cards").glob("*.pdf"))) > 40
 
@@ -73,6 +74,28 @@ def test_the_matrix_is_one_page_and_the_stopped_dish_keeps_its_row(demo: Path) -
     assert "NO ANSWER" in text and "ASK THE KITCHEN" in text and "none on record" in text
     box = reader.pages[0].mediabox
     assert box.width > box.height  # landscape
+
+
+@pytest.mark.parametrize(("law", "page"), [("uk", "A4"), ("us", "Letter")])
+def test_the_matrix_is_one_page_in_every_language_and_keeps_its_reasons(demo: Path, tmp_path: Path, law: str, page: str) -> None:
+    """As many reasons as in English, each number once at the foot, the names of what they are about beside them; no type below
+    7 pt for what a dish contains and 6 pt for the states (the smallest of templates/style.yaml, our own choice)."""
+    counted = {}
+    for language in ("en", "de", "fr", "es", "it", "nl"):
+        words = ["--kitchen", str(demo), "--date", DAY, "--law", law, "--page", page, "--language", language]
+        assert main(["print", "matrix", *words, "--out", str(tmp_path / language)]) == 0
+        reader = PdfReader(tmp_path / language / "late-autumn-tasting-matrix.pdf")
+        assert len(reader.pages) == 1, language
+        sizes: set[float] = set()
+        text = reader.pages[0].extract_text(visitor_text=lambda text, cm, tm, font, size, into=sizes: into.add(size))
+        foot = re.sub(r"\s+", " ", text[text.rindex("[1]") :])
+        numbers = [int(each) for each in re.findall(r"\[(\d+)\]", foot)]
+        assert sorted(numbers) == list(range(1, len(numbers) + 1)), language
+        for thing in ("rye flour", "lupin flour", "pickled walnuts", "deep fryer also cooks squid", "puff pastry"):
+            assert thing in foot, (language, thing)
+        counted[language] = len(numbers)
+        assert min(size for size in sizes if size) >= 6
+    assert set(counted.values()) == {counted["en"]} and counted["en"] > 20
 
 
 def test_the_labels_carry_list_date_lot_and_business(demo: Path, opened) -> None:

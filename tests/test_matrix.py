@@ -152,6 +152,19 @@ def test_one_reason_for_many_cells_stands_once():
     assert Counter(re.findall(r"\[(\d+)\]", text)) == {"1": 5}  # four cells and the footnote
 
 
+def test_what_is_said_of_several_things_is_said_once_with_all_their_numbers():
+    papers = "specification, checked 2026-10-06 by AL"
+    plate = declare("plate", fact("sesame", MAY_CONTAIN, papers, "rye flour"), fact("milk", MAY_CONTAIN, "pack", "roe"),
+                    fact("lupin", MAY_CONTAIN, papers, "spelt flour"), fact("fish", NOT_CONFIRMED, "unread: box of crab", "crab"),
+                    fact("celery", NOT_CONFIRMED, "nothing on record says what is in it", ""))  # fmt: skip
+    menu = Menu("One", NOWHERE, courses=(Course(("plate",), NOWHERE),))
+    text = texts(matrix_pdf(menu, [plate], date="2026-12-01", looks=LOOKS)[0])[0]
+    numbers = {name: re.search(rf"\[(\d)\] {name}", text)[1] for name in ("rye flour", "spelt flour", "roe", "crab")}
+    assert len(set(numbers.values())) == 4
+    assert re.search(rf"\[\d\] (rye|spelt) flour, \[\d\] (rye|spelt) flour: {papers}\.", text)
+    assert f"[{numbers['roe']}] roe: pack." in text and f"[{numbers['crab']}] crab: unread: box of crab." in text
+
+
 def test_a_stopped_dish_keeps_its_row_and_shows_no_state():
     menu = Menu("One", NOWHERE, courses=(Course(("plate",), NOWHERE),))
     one = declare("plate", fact("milk", CONTAINS), stopped="“smetana” is in no product file")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from labeller.printing import sheet
@@ -12,6 +13,7 @@ from labeller.printing.sheet import MM, Bar, Frame, Ink, Item, Row, Text
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, NOT_CONFIRMED, TO_CONFIRM
 
 _COLUMNS = 3  # of the legend and of the reasons
+_REASON = re.compile(r"(.+?)( ?: .+)", re.DOTALL)  # a reason: the thing, a colon, why
 
 
 def _frame(table: Table) -> tuple[float, float, float]:
@@ -99,10 +101,28 @@ def _legend(table: Table, inks: Inks) -> list[tuple[Row, ...]]:
 
 
 def _notes(table: Table, numbers: Sequence[int]) -> list[tuple[Row, ...]]:
-    """Reasons as running text, line by line: it takes half the room of a list."""
+    """Reasons as running text, line by line: it takes half the room of a list. Those that say the same of several things stand
+    together, at the place of the first."""
     foot, bold = _ink(table, table.faces.regular, "foot"), _ink(table, table.faces.bold, "foot")
-    runs = [run for number in numbers for run in ((f"[{number}] ", bold), (f"{table.notes[number - 1]}.  ", foot))]
+    runs: list[tuple[str, Ink]] = []
+    for alike in _alike([(number, *_parted(table.notes[number - 1])) for number in numbers]):
+        for place, (number, what, why) in enumerate(alike, 1):
+            runs += [(f"[{number}] ", bold), (f"{what}{', ' if place < len(alike) else f'{why}.  '}", foot)]
     return [(row,) for row in _column_rows(table, runs)]
+
+
+def _parted(note: str) -> tuple[str, str]:
+    """("rye flour", ": specification, checked 2026-10-06 by AL"); where no thing is named first, all is in the second part."""
+    found = _REASON.fullmatch(note)
+    return (found[1], found[2]) if found else ("", note)
+
+
+def _alike(notes: Sequence[tuple[int, str, str]]) -> list[list[tuple[int, str, str]]]:
+    """Notes by what they say, in the order of their first numbers. What names no thing stays alone."""
+    by_why: dict[object, list[tuple[int, str, str]]] = {}
+    for number, what, why in notes:
+        by_why.setdefault(why if what else number, []).append((number, what, why))
+    return list(by_why.values())
 
 
 def _column_rows(table: Table, runs: Sequence[tuple[str, Ink]]) -> tuple[Row, ...]:

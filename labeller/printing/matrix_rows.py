@@ -157,7 +157,7 @@ def _widths(table: Table, texts: Sequence[Mapping[str, Runs]], inks: Inks) -> Wi
     keys = (DISH, *table.columns, CHANGE)
     least = {key: max([sheet.longest_word([(head_words(table, key), inks.head)])]
                       + [sheet.longest_word(row[key]) for row in texts if key in row]) + 2 * pad for key in keys}  # fmt: skip
-    least[DISH] = min(max(least[DISH], 0.13 * room), 0.24 * room)
+    least[DISH] = min(max(least[DISH], 0.1 * room), 0.24 * room)
     least[CHANGE] = min(max(least[CHANGE], 0.08 * room), 0.2 * room)
     spare = room - sum(least.values())
     if spare < 0:  # words wider than their column are then divided, and that is a finding

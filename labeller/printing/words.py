@@ -21,7 +21,7 @@ STATES = {
 }
 MEANINGS = {
     CONTAINS: "in the recipe or in contact with the food; the kind is named",
-    TO_CONFIRM: "usual in such an ingredient, not yet settled; treat as contained",
+    TO_CONFIRM: "usual in it, not yet settled; treat as contained",
     MAY_CONTAIN: "a supplier’s pack or paper says “may contain”; reason below",
     CROSS_CONTACT: "cooked in or on what met it; reason below",
     NOT_CONFIRMED: "a label or record is missing or unread; ask the kitchen",
