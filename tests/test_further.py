@@ -1,6 +1,6 @@
-"""What a European pack says beside its list: further particulars (Regulation (EU) No 1169/2011, Annexes III and VI), origin (Art. 26
-and the instruments named), names that say too little (Annex VII), drinks with alcohol (Art. 16(4), Annex X). The law's words are
-from memory, as reference/rules/eu.yaml says row by row; expected values follow from those rows."""
+"""What a European pack says beside its list: further particulars (Regulation (EU) No 1169/2011, Annexes III and VI), origin
+(Art. 26 and the instruments named), names that say too little (Annex VII), drinks with alcohol (Art. 16(4), Annex X). The law's
+words are from memory, as reference/rules/eu.yaml says row by row; expected values follow from those rows."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ def packed(law: str = "eu", *, ingredients=(LAMB,), kitchen: Kitchen = HOME, lan
     weight = sum(each.weight_g for each in ingredients)
     held = record or dish(FIVE["amounts"] if amounts is None else amounts, weight, kind="pack", ingredients=tuple(ingredients))
     recipe = replace(PACK, **{"name": "pack of the day", "legal_name": "", **more})
-    return declare(held, loaded or LAW[law], recipe=recipe, kitchen=kitchen, kinds=KINDS, lists=LISTS, date=DAY, language=language,
-                   batch=batch)  # fmt: skip
+    return declare(held, loaded or LAW[law], recipe=recipe, kitchen=kitchen, kinds=KINDS, lists=LISTS, date=DAY,
+                   language=language, batch=batch)  # fmt: skip
 
 
 def told(declaration, code: str) -> str:
@@ -100,7 +100,8 @@ def test_what_is_stated_is_not_asked_for():
 def test_more_than_ten_per_cent_polyols(polyols, asked):
     """Annex III 2.4: more than 10 %; Schedule 9-2 of Australia and New Zealand, from memory."""
     for law in ("eu", "anz"):
-        text = told(packed(law, amounts={"polyols_g": polyols}, ingredients=(Ingredient("isomalt", 100.0),)), "particular-perhaps")
+        isomalt = packed(law, amounts={"polyols_g": polyols}, ingredients=(Ingredient("isomalt", 100.0),))
+        text = told(isomalt, "particular-perhaps")
         assert ("laxative" in text) is asked
 
 

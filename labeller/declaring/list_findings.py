@@ -66,8 +66,8 @@ def _general(record: DishRecord, law: Law) -> tuple[Finding, ...]:
 
 
 def too_general(each: Ingredient, law: Law, percent: float) -> list[tuple[str, General]]:
-    """(name, rule) of each name in an ingredient that says too little. percent: its share of the food. A name whose parts follow in
-    brackets says enough."""
+    """(name, rule) of each name in an ingredient that says too little. percent: its share of the food. A name whose parts follow
+    in brackets says enough."""
     text = re.sub(_HEADING, "", each.printed) or each.name
     out = []
     for found in re.finditer(_ITEM, text):

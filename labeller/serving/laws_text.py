@@ -168,7 +168,7 @@ def _further(law: Law) -> list[str]:
 
 def _origins(law: Law) -> list[str]:
     out = [f"{one.what}{', raw' if one.raw else ''}: {one.asks}{_where(one.rule, law)}" for one in law.origins]
-    told = "a name that holds the word of a place (" + ", ".join(sorted(law.places)[:6]) + " …) is asked for the main ingredient's"
+    told = f"a name that holds the word of a place ({', '.join(sorted(law.places)[:6])} …) is asked for the main ingredient's"
     return [*out, told] if law.places else out
 
 

@@ -85,7 +85,7 @@ class NutrientLine(Struct, frozen=True):
     percent_of: quantity the percentage is of. percent_rounding: key of its rounding table; percent_from: ``declared`` or
     ``actual``.
     around: text with ``{}`` where name and amount are one ("Includes {} Added Sugars"). along: a voluntary line that this one must
-    go with.
+    go with. coarse: key of a rounding table in fewer places that the law allows too, used where some of the figure is missing.
     """
 
     key: str
@@ -104,6 +104,7 @@ class NutrientLine(Struct, frozen=True):
     rule: Rule
     reference_rule: Rule
     along: str = ""
+    coarse: str = ""
 
 
 class Figure(Struct, frozen=True):
@@ -129,8 +130,8 @@ class Sentence(Struct, frozen=True):
 
 class Further(Struct, frozen=True):
     """A particular that the kitchen states by a key and the law words. place: ``name`` (it goes with the name of the food) or
-    ``line``. What of the food's own record calls for it: words of a printed list or of a name; over: key of the food data -> amount
-    per 100 g; recorded: words of what is recorded for guests."""
+    ``line``. What of the food's own record calls for it: words of a printed list or of a name; over: key of the food data ->
+    amount per 100 g; recorded: words of what is recorded for guests."""
 
     key: str
     text: str
@@ -142,8 +143,8 @@ class Further(Struct, frozen=True):
 
 
 class Origin(Struct, frozen=True):
-    """Food whose origin is asked for where it is sold by itself. words: of its name, groups: allergen groups instead; raw: only while
-    no recipe cooks it. asks: what is to be written."""
+    """Food whose origin is asked for where it is sold by itself. words: of its name, groups: allergen groups instead; raw: only
+    while no recipe cooks it. asks: what is to be written."""
 
     what: str
     words: frozenset[str]
@@ -290,9 +291,9 @@ class Law(Struct, frozen=True):
     percent_printed: the table has a column of percentages. portions_words: number of portions of a pack. left_out,
     left_out_words: lines that may be left out, and the sentence that then stands ("Not a significant source of {names}"). menu:
     words for energy on a menu. additive_categories, additive_names: words of a supplier's list;
-    additive_usual: additive -> the category it mostly has in a kitchen. further: particulars stated by key. origins, places: foods
-    whose origin is asked for, and words of a name that claim one. general: names that say too little. unchecked: sections in use that
-    were not read in their text.
+    additive_usual: additive -> the category it mostly has in a kitchen. further: particulars stated by key. origins, places:
+    foods whose origin is asked for, and words of a name that claim one. general: names that say too little. unchecked: sections
+    in use that were not read in their text.
     findings: what is wrong with the choice of law or date; a law with a stop finding has no entries.
     """
 
