@@ -759,11 +759,13 @@ def test_packs_printed_in_one_run_are_told_apart(signed: Cook) -> None:
     """Two batches of one day stand in one PDF: each keeps its own mark, batch and lot."""
     batches = signed.kitchen / "batches" / "wednesday.yaml"
     text = "- batch: late boxes\n  makes: lunch box\n  date: 2026-11-25\n  count: 4\n  lot: B25b\n  lots: {thick cream: C 9}\n"
+    text += "- batch: boxes of Saturday\n  makes: lunch box\n  date: 2026-11-28\n  lot: B28\n  lots: {thick cream: C 12}\n"
     batches.write_text(batches.read_text(encoding="utf-8") + text, encoding="utf-8")
     signed.types("print", "labels")
     [file] = [path.name for path in (signed.kitchen / "out").glob("*labels*.pdf")]
     assert "no longer hold" not in signed.types("changes")
-    for lot, shown in (("C 9", True), ("C 7", True), ("C 99", False)):
+    # C 12 went into Saturday's boxes only; C 99 nobody wrote, so that every box is in question
+    for lot, shown in (("C 9", True), ("C 7", True), ("C 12", False), ("C 99", True)):
         signed.types("recall", "thick cream", "--lot", lot, "--format", "json")
         assert (file in {each["file"] for each in json.loads(signed.out)["prints"]}) == shown, lot
     listed = json.loads((signed.kitchen / "out" / ".prints.json").read_bytes())[file]

@@ -232,3 +232,13 @@ def read_prints(path: Path) -> dict[str, dict]:
     except (OSError, ValueError):
         return {}
     return {str(file): entry for file, entry in found.items() if isinstance(entry, dict)} if isinstance(found, dict) else {}
+
+
+def read_book(path: Path) -> list[dict]:
+    """Every print that was ever entered, oldest first: what each was printed from, with ``file`` and ``folder``; nothing where
+    there is no book, or none that can be read."""
+    try:
+        found = json.loads(path.read_bytes())
+    except (OSError, ValueError):
+        return []
+    return [entry for entry in found if isinstance(entry, dict)] if isinstance(found, list) else []

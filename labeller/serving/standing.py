@@ -13,6 +13,7 @@ from labeller.printing.words import day_words
 from labeller.reading.issued import FOLDER, read_prints
 from labeller.serving.changes import still_holds
 from labeller.serving.pipeline import Opened, declared
+from labeller.serving.printed import LIST, enter, others, packs_of, prints
 from labeller.serving.register import Signature, entry_of, label_marks
 from labeller.serving.writing import aside, write
 from labeller.terms.findings import Finding, Place, finding
@@ -20,7 +21,6 @@ from labeller.terms.issued import Register
 from labeller.terms.kitchen import Menu
 
 UNSIGNED = "NOT SIGNED OFF"
-LIST = ".prints.json"
 KINDS = (".pdf", ".html", ".json")
 
 
@@ -38,11 +38,17 @@ class Standing(NamedTuple):
 
 
 class Void(NamedTuple):
-    """A print that no longer holds. listed: it is on the list of prints (else it is only pointed out)."""
+    """A print that no longer holds. listed: it is on the list of prints (else it is only pointed out). folder: where it lies,
+    "" for the folder that was asked about."""
 
     file: str
     why: str
     listed: bool = True
+    folder: str = ""
+
+    @property
+    def words(self) -> str:
+        return str(Path(self.folder) / self.file) if self.folder else self.file
 
 
 def standing(opened: Opened, register: Register, menu: Menu, law: str, entries: Sequence[Mapping]) -> Standing:
@@ -82,20 +88,16 @@ def issued_words(number: int, signed: Signature, replaces: object) -> str:
 # The list of prints -------------------------------------------------------------------------------------------------------
 
 
-def note_prints(folder: Path, told: Iterable[tuple[str, bytes, Mapping | None]]) -> None:
-    """Enter prints on the list beside them. told: (file, bytes, what it was printed from); None is not listed. Raises OSError."""
+def note_prints(folder: Path, told: Iterable[tuple[str, bytes, Mapping | None]], book: Path | None = None) -> None:
+    """Enter prints on the list beside them and in the kitchen's book of prints. told: (file, bytes, what it was printed from);
+    None is not listed. book: the kitchen's own out/, where ``folder`` is another. Raises OSError."""
     fresh = {
         file: {**entry, "sha256": hashlib.sha256(content).hexdigest()} for file, content, entry in told if entry and content
     }
     if fresh:
         known = read_prints(folder / LIST) | fresh
         write(folder / LIST, json.dumps(known, ensure_ascii=False, sort_keys=True, indent=1) + "\n")
-
-
-def packs_of(entry: Mapping) -> dict[str, dict]:
-    """Labels of a print: short mark -> dish, batch and lot of the pack. Nothing for sheets and cards."""
-    marks = entry.get("marks", {})
-    return {str(mark): pack for mark, pack in marks.items() if isinstance(pack, dict)} if isinstance(marks, dict) else {}
+        enter(book or folder, folder, fresh)
 
 
 def void_prints(opened: Opened, register: Register, folder: Path) -> list[Void]:
@@ -114,7 +116,9 @@ def void_prints(opened: Opened, register: Register, folder: Path) -> list[Void]:
             out.append(Void(name, "it is not known from which state it was printed", False))
         elif why := _why(register, folder / name, entry, now):
             out.append(Void(name, why))
-    return out
+    known = others(prints(opened.folder / "out", folder), folder)
+    return out + [Void(each.file, why, folder=str(each.folder)) for each in known
+                  if each.path and (why := _why(register, each.path, each.entry, now))]  # fmt: skip
 
 
 class _Now:
@@ -199,10 +203,15 @@ def cut_short(register: Register, folder: Path) -> tuple[Finding, ...]:
 
 
 def void_aside(folder: Path, void: Iterable[Void]) -> list[Path]:
-    """Move listed prints that no longer hold into void/ beside them, and take them off the list. Raises OSError."""
-    moved = [(each.file, target) for each in void if each.listed and (target := aside(folder / each.file))]
-    if moved:
+    """Move listed prints that no longer hold into void/ beside them, and take them off their list. Raises OSError."""
+    out: list[Path] = []
+    listed = [each for each in void if each.listed]
+    for place in dict.fromkeys(each.folder for each in listed):
+        where = Path(place) if place else folder
+        moved = [(each.file, target) for each in listed if each.folder == place and (target := aside(where / each.file))]
         gone = {file for file, _ in moved}
-        left = {file: entry for file, entry in read_prints(folder / LIST).items() if file not in gone}
-        write(folder / LIST, json.dumps(left, ensure_ascii=False, sort_keys=True, indent=1) + "\n")
-    return [target for _, target in moved]
+        if moved:
+            left = {file: entry for file, entry in read_prints(where / LIST).items() if file not in gone}
+            write(where / LIST, json.dumps(left, ensure_ascii=False, sort_keys=True, indent=1) + "\n")
+        out += [target for _, target in moved]
+    return out

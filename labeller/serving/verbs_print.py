@@ -264,7 +264,7 @@ def _write(press: Press, out: Path | None, made: list[Printed], form: str) -> in
                 written.append(write(folder / at, each.content))
             elif at in ended and (moved := aside(folder / at)):
                 void.append(moved)
-        note_prints(folder, [(each.file, each.content, each.told) for each in made])
+        note_prints(folder, [(each.file, each.content, each.told) for each in made], press.opened.folder / "out")
     except OSError as problem:
         return show.refused(
             [
@@ -285,7 +285,7 @@ def _ended(press: Press, folder: Path, made: list[Printed]) -> set[str]:
     missing = {each.file for each in made if each.file and not each.content and (folder / each.file).exists()}
     if not missing:
         return set()
-    return missing & {void.file for void in void_prints(press.opened, press.register, folder)}
+    return missing & {void.file for void in void_prints(press.opened, press.register, folder) if not void.folder}
 
 
 def _told(written: list[Path], void: list[Path], findings: tuple[Finding, ...], form: str) -> int:

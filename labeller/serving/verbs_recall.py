@@ -10,8 +10,9 @@ from labeller.reading.issued import read_register
 from labeller.serving import show
 from labeller.serving.cli import common
 from labeller.serving.documents import out_folder
+from labeller.serving.lots import bare
 from labeller.serving.marks import Found, find
-from labeller.serving.recall import HAS, NOT_WRITTEN, OTHER, BatchTouch, Recall, recall, wanted
+from labeller.serving.recall import ALIKE, HAS, NOT_WRITTEN, VERDICTS, BatchTouch, Recall, recall, wanted
 from labeller.serving.standing import void_aside
 from labeller.serving.verbs_ask import opened
 from labeller.serving.writing import not_written
@@ -25,7 +26,7 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
         sub.add_argument("mark", help='the five letters and figures behind "mark" on a label or sheet')
         sub.set_defaults(run=find_mark)
         return
-    sub.add_argument("product", help="product or ingredient, as the kitchen calls it")
+    sub.add_argument("product", help="product, ingredient, recipe or pack as the kitchen calls it, or a lot code alone")
     sub.add_argument("--lot", default="", help="only this lot of it")
     sub.add_argument("--void", action="store_true", help="move the prints that show it into void/ beside them")
     sub.set_defaults(run=recalled)
@@ -49,7 +50,7 @@ def recalled(args: argparse.Namespace) -> int:
     if args.format == "json":
         show.as_json(_json(found, moved, not register.findings))
     else:
-        print("\n".join(_lines(found, args.lot, args.void, bool(register.findings))))
+        print("\n".join(_lines(found, bare(args.lot or args.product) if found.lot else "", args.void, bool(register.findings))))
     return 0
 
 
@@ -59,38 +60,53 @@ def _json(found: Recall, moved: list[Path], intact: bool) -> dict:
             "menus": [{"menu": name, "from": first, "until": last, "dishes": list(dishes)}
                       for name, first, last, dishes in found.menus],
             "issued": [each._asdict() for each in found.issues], "register_intact": intact,
-            "prints": [each._asdict() for each in found.prints], "moved_aside": [str(path) for path in moved]}  # fmt: skip
+            "lot_written": found.lot_written, "prints": [each._asdict() for each in found.prints],
+            "paper": [{"file": each.file, "why": each.why} for each in found.paper],
+            "moved_aside": [str(path) for path in moved]}  # fmt: skip
 
 
 def _lines(found: Recall, lot: str, voided: bool, damaged: bool) -> list[str]:
-    out = [f"{found.product}" + (f", lot {lot}" if lot else ""), "", "Batches"]
-    for verdict in (HAS, NOT_WRITTEN, OTHER):
-        out += [line for each in found.batches if each.verdict == verdict for line in _batch(each, bool(lot))]
+    out = [f"{found.product}" + (f", lot {lot}" if lot else ""), ""]
+    if not found.lot_written:
+        near = dict.fromkeys(text for each in found.batches if each.verdict == ALIKE for text in each.lots)
+        alike = f" {' · '.join(near)} reads like it and is treated as this lot." if near else ""
+        text = f"Nobody wrote this lot in any batch, letter for letter.{alike} Every batch of {found.product} is in question."
+        out += _wrapped(text, "")
+        out.append("")
+    out += ["Batches"]
+    for verdict in VERDICTS:
+        out += [line for each in found.batches if each.verdict == verdict for line in _batch(each, bool(found.lot))]
     out += [] if found.batches else ["  none is written that holds it"]
     held, near = [each for each in found.dishes if not each.contact], [each for each in found.dishes if each.contact]
-    out += ["", "Dishes and packs that hold it, as the recipes are now" + ("" if held else ": none")]
-    out += [f"  {each.dish}, through {' > '.join(each.path[1:]) or each.dish}" for each in held]
+    head = "Dishes and packs that hold it, as the recipes are written and as they were replaced"
+    out += ["", head + ("" if held else ": none")]
+    for each in held:
+        through = f", through {' > '.join(each.path[1:])}" if each.path[1:] else ""
+        out += _wrapped(f"{each.dish}{through}{f' ({each.when})' if each.when else ''}")
     if near:
-        out += _wrapped(f"By shared equipment only: {', '.join(each.dish for each in near)}")
+        out += ["By shared equipment only", *(f"  {each.dish}" for each in near)]
     for name, first, last, dishes in found.menus:
-        out += ["", f"Menu {name}, {first} to {last}:", *_wrapped(", ".join(dishes))]
+        out += ["", f"Menu {name}, {first} to {last}:", *_wrapped(" · ".join(dishes))]
     for each in found.issues:
-        out += [
-            "",
-            f"Issued no. {each.number} of {each.date}, {each.menu}, {each.starts} to {each.ends}:",
-            *_wrapped(", ".join(each.dishes)),
-        ]
+        out += ["", f"Issued no. {each.number} of {each.date}, {each.menu}, {each.starts} to {each.ends}:",
+                *_wrapped(" · ".join(each.dishes))]  # fmt: skip
     if damaged:
         out += ["", "The register of sign-offs is not as it was written; see labeller changes. More may have been issued."]
-    if found.prints:
-        out += [
-            "",
-            "Prints that show it, moved aside:"
-            if voided
-            else "Prints that show it (move them aside with --void, destroy the paper):",
-        ]
-        out += _wrapped(", ".join(each.file for each in found.prints))
+    out += _print_lines(found, voided)
     return [*out, "", f"To stop its dishes write on its product in products/ ({found.product}):  recall: what the notice says"]
+
+
+def _print_lines(found: Recall, voided: bool) -> list[str]:
+    out = []
+    if found.prints:
+        told = "moved aside:" if voided else "(move them aside with --void, destroy the paper):"
+        out += ["", f"Prints that show it, {told}" if voided else f"Prints that show it {told}"]
+        out += _wrapped(" · ".join(each.words for each in found.prints))
+    if found.paper:
+        out += ["", "No longer there as files; the paper may still be out:"]
+        for each in found.paper:
+            out += _wrapped(f"{each.file}: {each.why}")
+    return out
 
 
 def _batch(each: BatchTouch, asked: bool) -> list[str]:
@@ -99,16 +115,14 @@ def _batch(each: BatchTouch, asked: bool) -> list[str]:
     made = f"{each.count} x {each.makes}" if each.count else each.makes
     own = f", lot {each.lot} on the label" if each.lot else ""
     which = f"holds lot {' and '.join(each.lots)}" if each.lots else "its lot is not written"
-    what = {
-        HAS: which,
-        NOT_WRITTEN: "its lot is not written: treat as holding it",
-        OTHER: f"another lot: {' and '.join(each.lots)}",
-    }
-    return [f"  {each.date}  {each.batch}: {made}{own} ({each.place})", f"      {what[each.verdict] if asked else which}"]
+    lots = f": {' and '.join(each.lots)}" if each.lots else ""
+    what = {HAS: which, NOT_WRITTEN: "its lot is not written: treat as holding it"}.get(each.verdict, f"{each.verdict}{lots}")
+    return [f"  {each.date}  {each.batch}: {made}{own} ({each.place})", f"      {what if asked else which}"]
 
 
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, show.WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+def _wrapped(text: str, indent: str = "  ") -> list[str]:
+    return textwrap.wrap(text, show.WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  " if indent else "",
+                         break_on_hyphens=False)  # fmt: skip
 
 
 def find_mark(args: argparse.Namespace) -> int:

@@ -95,7 +95,7 @@ def sign_off(args: argparse.Namespace) -> int:
     content = content_of(kitchen, register, menu, laws, signed, findings, taken, _documents(kitchen, args, press, menu, made))
     try:
         issue = append(kitchen.folder, content)
-        written = [] if isinstance(issue, Finding) else _print(out_folder(kitchen, args.out), made)
+        written = [] if isinstance(issue, Finding) else _print(kitchen, out_folder(kitchen, args.out), made)
     except OSError as problem:
         return show.refused([not_written(FOLDER, problem, "issued/ or out/ can't be written")], args.format)
     if isinstance(issue, Finding):
@@ -181,9 +181,9 @@ def _documents(kitchen: Opened, args: argparse.Namespace, press: Press, menu: Me
     return out
 
 
-def _print(folder: Path, made: Sequence[Printed]) -> list[Path]:
+def _print(kitchen: Opened, folder: Path, made: Sequence[Printed]) -> list[Path]:
     written = [write(folder / each.file, each.content) for each in made if each.content]
-    note_prints(folder, [(each.file, each.content, each.told) for each in made])
+    note_prints(folder, [(each.file, each.content, each.told) for each in made], kitchen.folder / "out")
     return written
 
 

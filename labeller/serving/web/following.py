@@ -38,7 +38,7 @@ def recalled(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] =
         status, findings = (status if status != 200 else 422), (*findings, unknown)
     register = read_register(visit.house.folder)
     found = recall.recall(opened, register, asked, out_folder(opened, None)) if asked else None
-    order = (recall.HAS, recall.NOT_WRITTEN, recall.OTHER)
+    order = recall.VERDICTS
     return visit.page(
         "recall.html",
         "Recall",
@@ -49,9 +49,8 @@ def recalled(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] =
         found=found,
         batches=sorted(found.batches, key=lambda each: order.index(each.verdict)) if found else (),
         verdicts={
-            recall.HAS: "has it",
+            **{each: each for each in recall.VERDICTS},
             recall.NOT_WRITTEN: "lot not written: treat it as having it",
-            recall.OTHER: "another lot",
         },
         own=opened.workshop.names.product(name) if name else None,
         damaged=told(visit, register.findings),
