@@ -87,6 +87,13 @@ def test_net_volume_is_rounded_down(ml, eu, anz):
     assert (metric_volume(ml, LAW["eu"]), metric_volume(ml, LAW["anz"])) == (eu, anz)
 
 
+def test_net_volume_under_the_laws_of_america():
+    """NIST Handbook 44: 1 US fl oz is 29.5735295625 ml, so 250 ml are 8.45 of them, down to 8.4; Canada: metric alone."""
+    bottle = replace(SAUCE, net_volume=NetVolume(250.0, True, NOWHERE))
+    assert bottled("us", bottle).net_quantity == "8.4 fl oz (250 mL)" and bottled("ca", bottle).net_quantity == "250 mL"
+    assert "density-not-measured" not in codes(bottled("us", replace(bottle, density_g_per_ml=None)))  # no column per 100 ml there
+
+
 @pytest.mark.parametrize(
     ("mg_per_kg", "density", "declared"),
     [(10.0, 1.0, False), (10.1, 1.0, True), (9.0, 1.12, True), (9.0, 1.11, False), (10.1, 0.9, True), (9.9, None, False)],

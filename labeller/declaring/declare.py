@@ -51,8 +51,6 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     liquid = _liquid(record, law, recipe, density, around)
     if density is not None and law.hundred_ml_words:
         law = per_volume(law)
-    else:
-        density = None  # the law has no column per 100 ml
     share = serving(record, law, words, recipe, around.nutrition_shown and not record.nutrition_stopped, density)
     found = Table((), (), ())
     if not (record.stopped or record.nutrition_stopped):

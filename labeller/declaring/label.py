@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from labeller.declaring.further import full_name, further_lines
 from labeller.declaring.origin import printed_origin
 from labeller.declaring.rounding import exact
-from labeller.declaring.volume import by_volume, metric_volume
+from labeller.declaring.volume import by_volume, net_volume
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.laws import Law, Way, Words
@@ -140,7 +140,7 @@ def _strength_finding(record: DishRecord, law: Law, recipe: Recipe | None) -> tu
         return ()
     if middle is None or not middle.weight_g:
         return ()
-    percent = middle.totals.get("alcohol_g", 0.0) / middle.weight_g * 100 / ALCOHOL_G_PER_ML
+    percent = middle.totals.get("alcohol_g", 0.0) / middle.weight_g * 100 / ALCOHOL_G_PER_ML * (recipe.density_g_per_ml or 1.0)
     if percent <= least:
         return ()
     return (finding("strength-not-stated", recipe.place, f"\"{record.name}\" holds about {percent:.1f} % alcohol by volume.",
@@ -165,7 +165,7 @@ def net_quantity(record: DishRecord, law: Law, recipe: Recipe | None) -> str:
     """As weighed or measured, or as the stated minimum; never worked out from the recipe. "" where none is on record. A liquid is
     given by volume (Art. 23(1))."""
     if by_volume(recipe):
-        return metric_volume(recipe.net_volume.ml, law)
+        return net_volume(recipe.net_volume.ml, law)
     grams = recipe.net_weight.grams if recipe and recipe.net_weight else record.net_weight_g
     if grams is None:
         return ""

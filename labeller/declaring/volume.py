@@ -65,6 +65,14 @@ def volume_of(grams: Span, density: float) -> Span:
     return grams.times(1 / density)
 
 
+def net_volume(ml: float, law: Law) -> str:
+    """The net quantity of a liquid; with fluid ounces before it under a law that wants them (21 CFR 101.7, from memory)."""
+    metric, ounce = metric_volume(ml, law), law.figure("fluid ounce")
+    if ounce is None:
+        return metric
+    return f"{_plain((exact(ml) / exact(ounce)).quantize(Decimal('0.1'), rounding=ROUND_FLOOR))} fl oz ({metric})"
+
+
 def metric_volume(ml: float, law: Law) -> str:
     """Millilitres up to a litre, then litres, in the law's spelling; rounded down: the pack never holds less than it says."""
     amount, litre = exact(ml), "L" if law.millilitre == "mL" else "l"
