@@ -57,7 +57,7 @@ def run(args: argparse.Namespace) -> int:
     menu, wrong = menu_of(kitchen, args.menu) if args.menu else (None, None)
     if wrong:
         return show.refused([wrong], args.format)
-    content, findings = content(args, form, kitchen, menu)
+    content, findings = content_of(args, form, kitchen, menu)
     if content is None:
         return show.refused(findings, args.format)
     if args.out == "-":
@@ -85,7 +85,7 @@ def _tell(findings: tuple[Finding, ...]) -> int:
     return 0
 
 
-def content(args: argparse.Namespace, form: str, kitchen: Opened, menu: Menu | None) -> tuple[bytes | None, tuple[Finding, ...]]:
+def content_of(args: argparse.Namespace, form: str, kitchen: Opened, menu: Menu | None) -> tuple[bytes | None, tuple[Finding, ...]]:
     """The bytes of the document, None with the findings that say why not."""
     if args.what == "recipes":
         return _recipes(args, form, kitchen)

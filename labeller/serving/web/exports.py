@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from argparse import Namespace
 
-from labeller.serving.exporting import ENDING, FORMS, content
+from labeller.serving.exporting import ENDING, FORMS, content_of
 from labeller.serving.web.asking import Reply
 from labeller.serving.web.looking import told
 from labeller.serving.web.visits import Visit
@@ -38,7 +38,7 @@ def exports(visit: Visit) -> Reply:
         forms = {key: [(one, NAMES[one]) for one in FORMS[key]] for key in WHAT}
         return visit.page("exports.html", "Export", here="/export", what=WHAT, forms=forms, menus=menus, menu=menu, law=visit.law)
     menu = visit.opened.kitchen.menus.get(asked.one("menu"))
-    made, findings = content(Namespace(what=what, law=visit.law, language="en"), form, visit.opened, menu)
+    made, findings = content_of(Namespace(what=what, law=visit.law, language="en"), form, visit.opened, menu)
     if made is None:
         wrong = findings or (finding("nothing-to-print", Place("export"), "there is nothing to write out", "write a dish first"),)
         return visit.page("message.html", "Not written", 422, here="/export", findings=told(visit, wrong))
