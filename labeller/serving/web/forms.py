@@ -65,7 +65,7 @@ def _recipe(kind: str) -> tuple[Group, ...]:
         return _field(kind, key, sort, **more)
 
     first = [one(kind), one(LINES_KEY[kind], "lines")]
-    ready = [one("makes"), one("loss", "shares"), one("method", known="methods"), one("serves")]
+    ready = [one("makes"), one("loss", "shares"), one("method", known="methods"), one("serves"), one("density")]
     weight = (
         one("poured off", "rows", parts=_parts("poured off", lines="names")),
         one("coated in", "parts", parts=_parts("coated in", lines="names")),
@@ -111,6 +111,8 @@ def _recipe(kind: str) -> tuple[Group, ...]:
                     one("shelf life", "parts", parts=_parts("shelf life")),
                     one("net weight", "parts", parts=_parts("net weight")),
                     one("net volume", "parts", parts=_parts("net volume")),
+                    one("drink", "yes"),
+                    one("alcohol"),
                     one("store"),
                     one("instructions", "long"),
                     one("origin"),
@@ -220,6 +222,7 @@ GROUPS: dict[str, tuple[Group, ...]] = {
                 _field("batch", "count"),
                 _field("batch", "lot"),
                 _field("batch", "made by"),
+                _field("batch", "frozen on", "date"),
                 _field("batch", "lots", "pairs"),
                 _field("batch", "substitutes", "pairs"),
             ),
