@@ -91,7 +91,7 @@ def test_net_volume_under_the_laws_of_america():
     """NIST Handbook 44: 1 US fl oz is 29.5735295625 ml, so 250 ml are 8.45 of them, down to 8.4; Canada: metric alone."""
     bottle = replace(SAUCE, net_volume=NetVolume(250.0, True, NOWHERE))
     assert bottled("us", bottle).net_quantity == "8.4 fl oz (250 mL)" and bottled("ca", bottle).net_quantity == "250 mL"
-    assert "density-not-measured" not in codes(bottled("us", replace(bottle, density_g_per_ml=None)))  # no column per 100 ml there
+    assert "density-not-measured" not in codes(bottled("us", replace(bottle, density_g_per_ml=None)))
 
 
 @pytest.mark.parametrize(

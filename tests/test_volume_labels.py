@@ -1,4 +1,4 @@
-"""A bottled sauce, a drink and a chilled pack with further particulars, from the kitchen's files to the printed label, read back from
+"""A bottled sauce and a chilled pack with further particulars, from the kitchen's files to the printed label, read back from
 the PDF. Volumes and densities are made up; the steps of figure heights are those of SI 2006/659, Schedule 2 (from memory)."""
 
 from __future__ import annotations

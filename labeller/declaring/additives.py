@@ -28,6 +28,13 @@ def without_category(ingredients: tuple[Ingredient, ...], law: Law) -> tuple[tup
     return tuple(found)
 
 
+def names_additive(text: str, law: Law) -> bool:
+    """Whether a text names an additive or a category of additives."""
+    words = [spot.group().lower() for spot in re.finditer(r"[^\W_]+", text)]
+    phrases = _by_first_word((*law.additive_categories, *law.additive_names))
+    return any(_number(words, at) or _phrase(words, at, phrases) for at in range(len(words)))
+
+
 def own_without_category(ingredients: tuple[Ingredient, ...], law: Law) -> tuple[str, ...]:
     """Names of ingredients that are an additive and nothing else, as the kitchen calls them, without a category before."""
     if not law.additive_categories:

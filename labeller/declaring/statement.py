@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from msgspec.structs import replace
 
+from labeller.declaring.leave_out import leaves, little_water, stays_closed
 from labeller.declaring.naming import Names, joined, set_off
 from labeller.declaring.rounding import rounded
 from labeller.terms.allergens import CONTAINS, TO_CONFIRM
@@ -25,14 +26,15 @@ _AFTER_LIST = r"[.;\s]*\b(?:may contain|allergy advice|allergen|for allergens|co
 SULPHITES = "sulphites"
 
 
-def statement(record: DishRecord, names: Names, quid: tuple[str, ...] = (), in_list: bool = False) -> tuple[Run, ...]:
+def statement(record: DishRecord, names: Names, quid: tuple[str, ...] = (), in_list: bool = False,
+              short: bool = False) -> tuple[Run, ...]:  # fmt: skip
     """The list as runs of text, emphasis on the law's allergens where that law sets them off. Empty without ingredients.
 
     Percentages (QUID) stand at the ingredients marked ``quid`` or named in ``quid``, at any depth; allergens that came by
     contact only stand at the end. in_list: under a law that leaves the choice, each allergen is named in brackets after its
-    ingredient (21 USC 343(w)(1)(B)) and no Contains line is needed.
+    ingredient (21 USC 343(w)(1)(B)) and no Contains line is needed. short: what the law lets be left out is left out, no allergen with it.
     """
-    writer = _Writer(record, names, frozenset(normalise(name) for name in quid), in_list)
+    writer = _Writer(record, names, frozenset(normalise(name) for name in quid), in_list, short)
     runs = writer.whole(_opened(record.ingredients))
     return joined(runs + writer.by_contact(bool(runs))) if record.ingredients else ()
 
@@ -58,13 +60,15 @@ def quid_share(grams: float, record: DishRecord) -> float:
 
 
 class _Writer:
-    def __init__(self, record: DishRecord, names: Names, quid: frozenset[str], in_list: bool) -> None:
+    def __init__(self, record: DishRecord, names: Names, quid: frozenset[str], in_list: bool, short: bool = False) -> None:
         self.record, self.names, self.law, self.quid = record, names, names.law, quid
         self.phrases = names.words.phrases
         self.emphasis = self.law.statement.get("emphasis") == "yes"
         self.named = self.emphasis or in_list  # each allergen stands in the list by the law's name
         self.capital = self.law.statement.get("first letters") == "capital"
         self.unweighed = frozenset(record.unknown_amounts)
+        self.waterless = short and little_water(record, names)
+        self.closed = short and self.law.figure("mixture unopened below") is not None
 
     def whole(self, ingredients: tuple[Ingredient, ...]) -> list[Run]:
         """The list at its first level: with the law's capitals, and its group of minor ingredients at the end."""
@@ -103,12 +107,16 @@ class _Writer:
     def _left_out(self, each: Ingredient) -> bool:
         if each.aid and each.name not in self.unweighed:
             return not any(self._kinds(one) for one in leaves(each))
+        if each.water and self.waterless:
+            return True
         gone = each.water and each.finished_g is not None and each.finished_g <= 0
         return gone and self.law.statement.get("water left out") == "when none stays"
 
     def _one(self, each: Ingredient) -> list[Run]:
         aid = each.aid and each.name not in self.unweighed
         each = self._unnested(each)
+        if self.closed and not aid and stays_closed(each, self.record, self.law):
+            return self._closed(each)
         runs = self._under(each, aid) if each.under else self._leaf(each)
         return _around(self.phrases["used in preparation"], "name", runs) if aid else runs
 
@@ -125,6 +133,12 @@ class _Writer:
         """A sub-recipe: its name at its weight, then what is in it, in brackets. Of an aid only what holds allergens is named."""
         inside = self.listed(tuple(replace(one, aid=False) for one in each.under) if aid else each.under)
         return self._with_share([Run(each.name)], each) + ([Run(" ("), *inside, Run(")")] if inside else [])
+
+    def _closed(self, each: Ingredient) -> list[Run]:
+        """A mixture by its name alone; each allergen in it stays, set off."""
+        kinds = tuple(dict.fromkeys(kind for one in leaves(each) for kind in self._kinds(one)))
+        name = self._set_off(each.name, kinds, kinds)
+        return self._named_after(self._with_share(name, each), [kind for kind in kinds if not self._told(kind, each.name)])
 
     def _leaf(self, each: Ingredient) -> list[Run]:
         kinds = self._kinds(each)
@@ -214,11 +228,6 @@ def ranked(ingredients: tuple[Ingredient, ...], law: Law, unweighed: frozenset[s
         return (2, 0.0) if each.aid else (0, -weight(each))
 
     return tuple(sorted(ingredients, key=place))
-
-
-def leaves(each: Ingredient) -> tuple[Ingredient, ...]:
-    """The ingredient itself, or the bottom ones of a sub-recipe."""
-    return tuple(leaf for one in each.under for leaf in leaves(one)) if each.under else (each,)
 
 
 def label_and_list(each: Ingredient, low: bool = True) -> tuple[str, str]:

@@ -35,6 +35,7 @@ from labeller.terms.laws import (
     Way,
     Words,
 )  # fmt: skip
+from labeller.terms.words import normalise
 
 LAWS = ("eu", "uk", "us", "ca", "anz", "codex", "none")  # codex is a view of allergens only: it has no table of its own
 Node = dict
@@ -96,7 +97,7 @@ def _pruned(node: object, date: str) -> object:
     return node
 
 
-_MAPPINGS = ("quantities", "rounding", "figures", "table", "statement", "allergens", "menu", "additives", "places")
+_MAPPINGS = ("quantities", "rounding", "figures", "table", "statement", "allergens", "menu", "additives", "places", "mixtures")
 _LISTS = ("lines", "sentences", "ways of sale", "tolerances", "front of pack", "further particulars", "origin", "general names")
 
 
@@ -166,6 +167,7 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         further=tuple([_further(node, rule) for node in blocks.get("further particulars", ())]),
         origins=tuple([_origin(node, rule) for node in blocks.get("origin", ())]),
         places=frozenset(blocks["places"].get("words", ())),
+        mixtures=frozenset(normalise(name) for name in blocks["mixtures"].get("names", ())),
         general=tuple([_general(node, rule) for node in blocks.get("general names", ())]),
         amounts=load_reference_amounts() if "second column from" in blocks["figures"] else (),
     )  # fmt: skip

@@ -80,7 +80,7 @@ def read_recipe(entry: Entry) -> Recipe:
         store=entry.text("store"),
         instructions=entry.text("instructions"),
         nutrition_asked=entry.yes("show nutrition"),
-        precaution=precaution if assessed else (),
+        precaution=precaution,
         precaution_assessed=assessed,
         racc=entry.text("us reference amount"),
         also_declared=entry.names("declare also") or (),
@@ -93,6 +93,7 @@ def read_recipe(entry: Entry) -> Recipe:
         density_g_per_ml=read_density(entry),
         net_volume=_net_volume(entry),
         drink=entry.yes("drink"),
+        short_list=entry.yes("short list"),
         origin=entry.text("origin"),
         stated=_stated(entry),
     )  # fmt: skip

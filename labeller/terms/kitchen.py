@@ -112,6 +112,7 @@ class Recipe(Struct, frozen=True):
     short_table: leave out of the table what the law lets be left out. alcohol_vol: % vol of a drink. largest_side_cm2: of a pack;
     bearing_cm2: all of its surface that can bear labels; stock: a name of the kitchen's label sheets, "" = its first.
     density_g_per_ml: as measured, ready. net_volume: of a pack sold by volume; drink: limits of drinks hold for it.
+    short_list: leave out of the list of ingredients what the law lets be left out.
     origin: as printed, ``none claimed`` where the name tells a kind of food only; stated: keys of further particulars.
     """
 
@@ -159,6 +160,7 @@ class Recipe(Struct, frozen=True):
     density_g_per_ml: float | None = None
     net_volume: NetVolume | None = None
     drink: bool = False
+    short_list: bool = False
     origin: str = ""
     stated: tuple[str, ...] = ()
 

@@ -292,7 +292,8 @@ class Law(Struct, frozen=True):
     left_out_words: lines that may be left out, and the sentence that then stands ("Not a significant source of {names}"). menu:
     words for energy on a menu. additive_categories, additive_names: words of a supplier's list;
     additive_usual: additive -> the category it mostly has in a kitchen. further: particulars stated by key. origins, places:
-    foods whose origin is asked for, and words of a name that claim one. general: names that say too little. unchecked: sections
+    foods whose origin is asked for, and words of a name that claim one. general: names that say too little. mixtures: of spices or
+    herbs, names normalised. unchecked: sections
     in use that were not read in their text.
     findings: what is wrong with the choice of law or date; a law with a stop finding has no entries.
     """
@@ -341,6 +342,7 @@ class Law(Struct, frozen=True):
     origins: tuple[Origin, ...] = ()
     places: frozenset[str] = frozenset()
     general: tuple[General, ...] = ()
+    mixtures: frozenset[str] = frozenset()
     amounts: tuple[ReferenceAmount, ...] = ()  # by which servings are told
 
     def figure(self, key: str) -> float | None:
