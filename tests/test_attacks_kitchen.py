@@ -1,5 +1,6 @@
 """A second attack, written as chefs write: each way in which a guest was told "nothing on record" of what a careful person
-reading the same files would say or doubt. How kitchens work and what words mean is common practice, no source, unless one is named."""
+reading the same files would say or doubt. How kitchens work and what words mean is common practice, no source, unless one is
+named."""
 
 from __future__ import annotations
 
@@ -140,3 +141,86 @@ def test_words_that_bring_a_dish_into_oil_or_water_ask_for_its_equipment(tmp_pat
 @pytest.mark.parametrize("name", ["stir-fried carrot", "refried beans with carrot", "carrot crisp"])
 def test_words_that_only_sound_like_it_do_not(tmp_path, name: str) -> None:
     assert "equipment-not-recorded" not in told(opened(tmp_path, dish(name, "carrot: 50 g", more="")), name)[1]
+
+
+# What packs and papers say ---------------------------------------------------------------------------------------------------
+
+PLATE = dish("plate", "paste: 50 g")
+NONE = "  contains: none\n"
+
+
+def judged(folder: Path, pack: str = "", more: str = "", paper: str = PAPER, law: str = "uk"):
+    made = product("paste", pack and f'"{pack}"', more, paper)
+    return told(opened(folder, PLATE, products=made, house=f"kitchen: Test\nlaw: {law}\n"))
+
+
+@pytest.mark.parametrize(("words", "kind"), [
+    ("marmite", "celery"), ("yolk", "eggs"), ("salted yolk", "eggs"), ("guinness", "barley"), ("nutella", "hazelnut"),
+    ("chow chow", "mustard"), ("crumble", "wheat"), ("dumplings", "wheat"), ("fettuccini", "wheat"),
+    ("korean chilli paste", "soybeans"),
+    ("sausage", "wheat"), ("broth", "celery"), ("salami", "milk"), ("crab stick", "eggs"), ("protein powder", "milk"),
+    ("shortcrust", "wheat"), ("soup", "celery"), ("massaman paste", "peanuts"), ("financier", "almond"),
+    ("enchilada", "wheat"), ("Ei", "eggs"), ("room", "milk"), ("vis", "fish"),
+    ("wei", "milk"), ("pane", "wheat"), ("flavouring", "mustard"), ("cannot guarantee nut free", "tree_nuts"),
+])  # fmt: skip
+def test_a_thing_on_a_pack_that_does_not_say_what_is_in_it_is_not_nothing(tmp_path, words: str, kind: str) -> None:
+    assert judged(tmp_path, f"water, {words}, salt")[0].get(kind)
+
+
+@pytest.mark.parametrize(("words", "kind"), [
+    ("caramel colour", "milk"), ("bacon crumbles", "wheat"), ("crème de marrons", "crayfish"), ("pasta di nocciole", "wheat"),
+    ("rape", "fish"), ("smoke flavouring", "celery"), ("sausage (pork, rice flour, salt)", "wheat"), ("prawns", "sulphites"),
+])  # fmt: skip
+def test_what_only_looks_like_it_is_left_alone(tmp_path, words: str, kind: str) -> None:
+    assert kind not in judged(tmp_path, f"water, {words}, salt")[0]
+
+
+@pytest.mark.parametrize(("words", "kind"), [
+    ("stock", "celery"), ("vegetable protein", "soybeans"), ("hydrolysed vegetable protein", "wheat"), ("marmite", "barley"),
+    ("cocktail sauce", "eggs"), ("multigrain", "wheat"), ("worcestershire sauce", "fish"), ("granola", "oats"),
+    ("gravy", "celery"),
+    ("flour", "wheat"), ("Ei", "eggs"),
+])  # fmt: skip
+def test_contains_written_from_a_pack_knows_no_more_than_its_words(tmp_path, words: str, kind: str) -> None:
+    facts, findings = judged(tmp_path, f"water, {words}, salt", NONE)
+    assert facts.get(kind) and {"pack-words-vague", "label-disagrees"} & set(findings)
+    specified = PAPER.replace("kind: pack", "kind: specification")
+    assert "pack-words-vague" not in judged(tmp_path, f"water, {words}, salt", NONE, specified)[1], "who read it knows more"
+
+
+def test_a_class_word_is_settled_where_the_law_makes_the_pack_name_the_kind(tmp_path) -> None:
+    """Celery and mustard stand in Annex II of Regulation (EU) No 1169/2011 and not in 21 U.S.C. 321(qq)."""
+    assert not judged(tmp_path, "water, spices, salt", NONE)[0]
+    facts, findings = judged(tmp_path, "water, spices, salt", NONE, law="us")
+    assert facts["mustard"] == facts["celery"] == {NOT_CONFIRMED} and "pack-words-vague" in findings
+
+
+@pytest.mark.parametrize(("name", "kind"), [("puff pastry", "milk"), ("worcester sauce", "anchovy"), ("vegan mince", "soybeans")])
+def test_what_a_product_usually_holds_is_not_confirmed_away(tmp_path, name: str, kind: str) -> None:
+    kitchen = opened(tmp_path, dish("plate", f"{name}: 50 g"), products=product(name, "", NONE))
+    facts, findings = told(kitchen)
+    assert facts[kind] == {NOT_CONFIRMED} and "usual-not-declared" in findings
+
+
+@pytest.mark.parametrize("pack", [
+    "n/a", "100% natural", "...", "vegan, gluten free", "free from the 14 allergens", "see tub", "as before",
+])  # fmt: skip
+def test_a_text_that_names_no_food_is_no_list(tmp_path, pack: str) -> None:
+    assert open_for_all(judged(tmp_path, pack)[0])
+
+
+@pytest.mark.parametrize("evidence", [
+    "{kind: pack}", "{kind: pack, checked: yesterday, by: RM}", '{kind: pack, checked: "", by: ""}',
+])  # fmt: skip
+def test_evidence_without_a_day_is_none(tmp_path, evidence: str) -> None:
+    facts, findings = judged(tmp_path, "water, salt", NONE, f"  evidence: {evidence}\n")
+    assert open_for_all(facts) and findings["unread-product"].severity == "doubt"
+
+
+@pytest.mark.parametrize(("name", "is_one"), [
+    ("RX base", False), ("Umamix", False), ("Maldon sea salt", True), ("carrots", True),
+])  # fmt: skip
+def test_a_single_ingredient_is_known_by_its_name(tmp_path, name: str, is_one: bool) -> None:
+    paper = "  evidence: {kind: single ingredient, checked: 2026-11-20, by: RM}\n"
+    facts = told(opened(tmp_path, dish("plate", f"{name}: 50 g"), products=product(name, paper=paper)))[0]
+    assert open_for_all(facts) != is_one

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 from msgspec import Struct
 from msgspec.structs import replace
 
+from labeller.serving.pack_words import GENERAL, compounds, left_open, names_no_food
 from labeller.terms.allergens import AllergenFact, LabelReading
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.foods import Food
@@ -154,15 +157,26 @@ class Names:
         row = self.tables.food_kinds.of(food.ndb or food.code) if food and not meaning.stand_in and self._row_counts(product, single) else None
         text = product.label_text if product and product.label_text else known
         reading: LabelReading = read_label(text, self.tables.lexicon)
-        unknown = unreadable(text, reading) if product and product.label_text else ()
+        on_list = bool(product and product.label_text)
+        unknown = unreadable(text, reading) if on_list or (product and single) else ()
+        if product and single and not on_list and names_no_food(text, reading, GENERAL):
+            unknown = (text,)
         if product is not None:
-            self._unread_words[product.name] = unknown
+            self._unread_words[product.name] = unknown if on_list else ()
         return Subject(
             name=name, place=place, product=product, food=food.code if food else "", row_words=food.description if food else "",
             contains=row.contains if row else (), usual=row.usual if row else (), possible=row.possible if row else (),
             hidden=hidden_for(known, self.tables.hidden), reading=reading if product is None or product.label_text else None,
             single=single, unknown=unknown, near=near_allergens(unknown, self.tables.lexicon),
-            row_says=self._row_says(product, food, meaning))  # fmt: skip
+            row_says=self._row_says(product, food, meaning), printed=compounds(text, self.tables) if on_list else (),
+            left=left_open(text, reading, self.tables.lexicon, self._listed) if on_list and reading.unsettled else (),
+            blank=on_list and names_no_food(text, reading))  # fmt: skip
+
+    @cached_property
+    def _listed(self) -> frozenset[str]:
+        """Kinds that the kitchen's law makes a pack name."""
+        law = self.tables.lists("9999-12-31", self.kitchen.law).get(self.kitchen.law) if self.kitchen.law else None
+        return frozenset(kind for kind in self.tables.kinds if law is not None and law.kinds_of(kind))
 
     def unread_words(self, product: Product) -> tuple[str, ...]:
         """Words of a product's printed list that can't be read."""

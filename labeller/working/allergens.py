@@ -49,7 +49,8 @@ class Subject(Struct, frozen=True):
     hold. reading: of the product's printed list, or of the bare name when there is no product. single: one plain ingredient
     that needs no paper. row_words: description of the row, for the evidence. unknown: words of the printed list that can't be
     read. near: (word, the allergen's word that it looks like, its kind). row_says: kinds of a product's food row, whatever its
-    papers say.
+    papers say. printed: (words, what a thing of that name always or usually holds) of those on the printed list that don't say
+    what they are made of. left: (kind, words) that a `contains` written from the pack leaves open. blank: the list names no food.
     """
 
     name: str
@@ -66,6 +67,9 @@ class Subject(Struct, frozen=True):
     unknown: tuple[str, ...] = ()
     near: tuple[tuple[str, str, str], ...] = ()
     row_says: tuple[str, ...] = ()
+    printed: tuple[tuple[str, HiddenAllergen], ...] = ()
+    left: tuple[tuple[str, str], ...] = ()
+    blank: bool = False
 
 
 def ingredient_facts(subject: Subject, kinds: Mapping[str, Kind]) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:
@@ -74,9 +78,10 @@ def ingredient_facts(subject: Subject, kinds: Mapping[str, Kind]) -> tuple[tuple
     findings: list[Finding] = []
     if product is not None and (product.evidence is not None or product.contains is not None or product.label_text):
         facts = _declared(subject, findings, kinds)
-        if product.evidence is None:
+        why = _unproved(subject)
+        if why:
             facts += _unread(subject)
-            findings.append(_unread_finding(subject, "has no evidence"))
+            findings.append(_unread_finding(subject, why))
     else:
         facts = _by_name(subject, kinds)
         if not subject.single:
@@ -86,6 +91,21 @@ def ingredient_facts(subject: Subject, kinds: Mapping[str, Kind]) -> tuple[tuple
         findings.append(finding("product-recalled", product.place, f"\"{product.name}\" is under recall or alert: {product.recall}",
                                 "replace the product, or remove `recall` when the supplier has cleared it", product.name))  # fmt: skip
     return tidy(facts, kinds), tuple(findings)
+
+
+def _unproved(subject: Subject) -> str:
+    """What the evidence of a product lacks to be one, "" for nothing: a pack is read on a day; a list that names no food, and a
+    "single ingredient" that nobody knows by its name, say nothing."""
+    evidence = subject.product.evidence
+    if evidence is None:
+        return "has no evidence"
+    if not evidence.checked and evidence.kind != "single ingredient":
+        return "has evidence without a day on which it was read"
+    if subject.blank and subject.product.contains is None:
+        return "has a printed list that names no food"
+    if evidence.kind == "single ingredient" and subject.unknown and not subject.product.label_text and not subject.food:
+        return "is called a single ingredient, and its name is not known"
+    return ""
 
 
 def _fact(subject: Subject, kind: str, state: str, route: str, evidence: str, exempt=()) -> AllergenFact:
@@ -119,12 +139,16 @@ def _declared(subject: Subject, findings: list[Finding], kinds: Mapping[str, Kin
     if product.contains is None:
         facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{paper}; \"{words}\" does not settle it")
                   for kind, words in reading.unsettled]  # fmt: skip
+        facts += [_fact(subject, kind, TO_CONFIRM if each.likelihood == "always" else NOT_CONFIRMED, UNSETTLED,
+                        f"{paper}; printed \"{words}\", {each.likelihood} with it: {each.reason}")
+                  for kind, words, each in _of_compounds(subject, facts, kinds)]  # fmt: skip
         facts += _unread_words(subject, paper, findings)
         if not product.label_text:
             facts += _by_name(subject, kinds)
             facts += _unread(subject) if product.evidence is not None and product.evidence.kind != "single ingredient" else []
     else:
-        _compare(subject, set(held), printed, findings, kinds)
+        facts += _compare(subject, set(held), printed, findings, kinds)
+        facts += _vague_words(subject, paper, facts, findings, kinds)
         facts += _near_words(subject, paper, {*held, *printed}, findings, kinds)
     if product.sulphites_mg_per_kg and "sulphites" not in {fact.kind for fact in facts if fact.state == CONTAINS}:
         facts.append(_fact(subject, "sulphites", CONTAINS, RECIPE, f"{paper}; {product.sulphites_mg_per_kg:g} mg/kg as SO2"))
@@ -139,7 +163,7 @@ def _quoted(subject: Subject, words: Iterable[str]) -> str:
 
 def _unread_words(subject: Subject, paper: str, findings: list[Finding]) -> list[AllergenFact]:
     """Nobody declared the product and its list has words that can't be read: they may be anything."""
-    if not subject.unknown:
+    if not subject.unknown or not subject.product.label_text:
         return []
     words = _quoted(subject, subject.unknown)
     findings.append(finding("pack-words-unknown", subject.product.place,
@@ -147,6 +171,41 @@ def _unread_words(subject: Subject, paper: str, findings: list[Finding]) -> list
                             "it is not confirmed for any allergen",
                             "correct the words, or write `contains` after reading the pack or the specification", subject.product.name))  # fmt: skip
     return [_fact(subject, group, NOT_CONFIRMED, UNSETTLED, f"{paper}; words not known: {words}") for group in GROUPS]
+
+
+def _of_compounds(subject: Subject, facts: Iterable[AllergenFact],
+                  kinds: Mapping[str, Kind]) -> list[tuple[str, str, HiddenAllergen]]:  # fmt: skip
+    """(kind, words, why) of things on a printed list that don't say what they are made of ("marmite", "sausage"), where nothing else
+    on record is of the kind or its group."""
+    known = {fact.kind for fact in facts}
+    groups = {kinds[kind].group for kind in known if kind in kinds}
+    found = {}
+    for words, each in subject.printed:
+        named = each.kinds or (each.group,)
+        if each.group not in groups and not any(_covered(kind, known, kinds) for kind in named):
+            found.update({(kind, words): each for kind in named})
+    return [(kind, words, each) for (kind, words), each in found.items()]
+
+
+def _vague_words(subject: Subject, paper: str, facts: Iterable[AllergenFact], findings: list[Finding],
+                 kinds: Mapping[str, Kind]) -> list[AllergenFact]:  # fmt: skip
+    """Who wrote `contains` from a pack knows no more than its words: what they leave open stays open, unless the law makes the
+    pack name it. Who read a specification knows more."""
+    product = subject.product
+    if product.evidence is None or product.evidence.kind != "pack" or not product.label_text:
+        return []
+    held = {fact.kind for fact in facts}
+    compounds = _of_compounds(subject, facts, kinds)
+    open_ = [(kind, words) for kind, words in subject.left if not _covered(kind, held, kinds)]
+    doubted = dict.fromkeys([*((kind, words) for kind, words, _ in compounds), *open_])
+    if doubted:
+        words = ", ".join(dict.fromkeys(f"\"{words}\" ({kinds[kind].name})" for kind, words in doubted))
+        findings.append(finding("pack-words-vague", product.place,
+                                f"\"{product.name}\": the printed list does not say what is in {words}, and `contains` leaves it out",
+                                "copy the words in its brackets, or read the specification and write evidence: {kind: specification, …}",
+                                product.name))  # fmt: skip
+    return [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{paper}; \"{words}\" does not settle it")
+            for kind, words in doubted]  # fmt: skip
 
 
 def _near_words(subject: Subject, paper: str, held: set[str], findings: list[Finding], kinds: Mapping[str, Kind]) -> list[AllergenFact]:
@@ -223,8 +282,9 @@ def kinds_named(word: str, kinds: Mapping[str, Kind]) -> tuple[str, ...]:
                  if wanted in {normalise(each) for each in (kind.key.replace("_", " "), kind.name, *kind.also)})  # fmt: skip
 
 
-def _compare(subject: Subject, held: set[str], printed: Mapping[str, str], findings: list[Finding], kinds: Mapping[str, Kind]) -> None:
-    """`contains` against the printed list and against what such a product usually holds."""
+def _compare(subject: Subject, held: set[str], printed: Mapping[str, str], findings: list[Finding],
+             kinds: Mapping[str, Kind]) -> list[AllergenFact]:  # fmt: skip
+    """`contains` against the printed list and against what such a product usually holds, which is not confirmed."""
     product = subject.product
     for kind, words in printed.items():
         if not _covered(kind, held, kinds):
@@ -237,13 +297,18 @@ def _compare(subject: Subject, held: set[str], printed: Mapping[str, str], findi
                 findings.append(finding("contains-not-on-label", product.place,
                     f"\"{product.name}\": `contains` names {kinds[kind].name}, the printed list doesn't show it",
                     "copy the whole list of ingredients, or correct `contains`", product.name))  # fmt: skip
-        return
+        return []
+    facts: list[AllergenFact] = []
     for each in subject.hidden:
         if each.likelihood in ("always", "usual") and not any(_covered(kind, held, kinds) for kind in each.kinds or (each.group,)):
             findings.append(finding("usual-not-declared", product.place,
                 f"\"{product.name}\" {'always' if each.likelihood == 'always' else 'usually'} holds {' or '.join(each.kinds) or each.group}"
                 f" ({each.reason}); `contains` leaves it out",
-                "look at the specification again", product.name))  # fmt: skip
+                "look at the specification again, and write its list as `ingredients on pack`",
+                product.name))  # fmt: skip
+            facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{_paper(product)}; {each.likelihood} in {each.names[0]}")
+                      for kind in each.kinds or (each.group,)]  # fmt: skip
+    return facts
 
 
 def _covered(kind: str, held: Iterable[str], kinds: Mapping[str, Kind]) -> bool:

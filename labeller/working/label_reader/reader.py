@@ -31,6 +31,7 @@ _DOINGS = frozenset((
     "waar", "ook", "die", "dat", "wo", "dem", "der", "auch", "welchem",
     "gdzie", "ktorym", "uzywa", "som", "dar", "hvor", "jossa", "kde", "ahol", "unde",
 ))  # fmt: skip
+_ENGLISH_TOO = frozenset(("rape", "rag", "rug", "sir", "ton", "tun", "bar"))  # words of English lists, no allergen there
 _RELATIVES = frozenset(("that", "which", "also", "qui", "che", "que", "die"))
 _SULPHITE_AMOUNT = re.compile(
     r"(?:so2|so₂|sul(?:ph|f)[a-z]*)[\s(-]{0,3}(?:dioxide|oxyde)?\D{0,25}?(<|>|less than|max\.?|under|more than|over|above)?"
@@ -106,6 +107,8 @@ def _read_piece(spot: Spot, mode: str, all_denied: bool, skipped: bool, tally: _
     """Adds a piece to the tally and returns the mode in which its sentence goes on."""
     reading = spot.reading
     denied: Container[int] = range(len(reading.matches)) if all_denied else reading.denied
+    if any(match.entry.role == "may" and "guarantee" in match.words.lower() for match in reading.matches):
+        denied = ()  # "cannot guarantee nut free" is no denial
     off = reading.off.union(*[inner.off for inner in spot.inside]) if spot.inside else reading.off
     before, after = _warned(reading) if not reading.roles.isdisjoint(_PLACING) else (-1, len(reading.tokens))
     for number, match in enumerate(reading.matches):
@@ -168,6 +171,8 @@ def _add(spot: Spot, match: Match, warned: bool, off: frozenset[str], tally: _Ta
     if entry.variant and spot.speaks(entry.variant.language):
         entry = entry.variant
     if entry.unsure and not spot.speaks(entry.language):
+        if _stands_alone(spot, match, entry):
+            tally.unsettled += [(kind, words) for kind in entry.contains]
         return
     contains, unsettled = _left(entry, off, match, spot) if off else (entry.contains, entry.unsettled)
     contains, unsettled = bearings.settled(spot, match, entry, contains, unsettled)
@@ -181,6 +186,13 @@ def _add(spot: Spot, match: Match, warned: bool, off: frozenset[str], tally: _Ta
     if not warned:
         pairs = bearings.exempt(spot, match, entry)
         tally.exempt.extend([(kind, words, key) for kind, key in pairs if kind in contains or kind in unsettled])
+
+
+def _stands_alone(spot: Spot, match: Match, entry: Entry) -> bool:
+    """A short word of another language ("Ei", "room", "vis") that is an ingredient of its own in a list without another foreign
+    word: no English food has that name, so that it is a doubt."""
+    whole = match.after - match.first == len(spot.reading.tokens)
+    return whole and entry.language != "en" and match.words.lower() not in _ENGLISH_TOO and spot.speaks("en")
 
 
 def _left(entry: Entry, off: frozenset[str], match: Match, spot: Spot) -> tuple[tuple[str, ...], tuple[str, ...]]:
