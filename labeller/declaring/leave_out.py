@@ -18,8 +18,8 @@ def leaves(each: Ingredient) -> tuple[Ingredient, ...]:
 
 
 def little_water(record: DishRecord, names: Names) -> bool:
-    """Whether all added water together stays within the law's share of the finished food. Not where there is meat or fish: whether
-    it is a preparation, where each drop is told, the record does not say."""
+    """Whether all added water together stays within the law's share of the finished food. Not where there is meat or fish:
+    whether it is a preparation, where each drop is told, the record does not say."""
     limit, weight = names.law.figure("water left out up to"), record.weight_g.mid
     if limit is None or not weight:
         return False
@@ -33,8 +33,8 @@ def little_water(record: DishRecord, names: Names) -> bool:
 
 
 def _is_flesh(each: Ingredient, names: Names) -> bool:
-    said = set(words(each.name))
-    return any(rule.groups & {group_of(kind, names.kinds) for kind in each.kinds} or any(set(words(one)) <= said for one in rule.words)
+    said, groups = set(words(each.name)), {group_of(kind, names.kinds) for kind in each.kinds}
+    return any(rule.groups & groups or any(set(words(one)) <= said for one in rule.words)
                for rule in names.law.origins if rule.raw)  # fmt: skip
 
 

@@ -32,7 +32,8 @@ def statement(record: DishRecord, names: Names, quid: tuple[str, ...] = (), in_l
 
     Percentages (QUID) stand at the ingredients marked ``quid`` or named in ``quid``, at any depth; allergens that came by
     contact only stand at the end. in_list: under a law that leaves the choice, each allergen is named in brackets after its
-    ingredient (21 USC 343(w)(1)(B)) and no Contains line is needed. short: what the law lets be left out is left out, no allergen with it.
+    ingredient (21 USC 343(w)(1)(B)) and no Contains line is needed. short: what the law lets be left out is left out, no
+    allergen with it.
     """
     writer = _Writer(record, names, frozenset(normalise(name) for name in quid), in_list, short)
     runs = writer.whole(_opened(record.ingredients))

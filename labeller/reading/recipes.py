@@ -400,5 +400,6 @@ def _stated(entry: Entry) -> tuple[str, ...]:
     typed = [" ".join(one.lower().replace("_", " ").split()) for one in entry.names("also state") or ()]
     for one in typed:
         if one not in STATED:
-            entry.tell("choice-unknown", "also state", f'"{one}" is not known for also state', "type some of: " + ", ".join(STATED))
+            mend = "type some of: " + ", ".join(STATED)
+            entry.tell("choice-unknown", "also state", f'"{one}" is not known for also state', mend)
     return tuple(one for one in typed if one in STATED)
