@@ -5,6 +5,7 @@ const empty = () => Array.from({ length: SEATS }, () => ({ ticks: new Set() }));
 let seats = empty();
 let current = 0;
 let cleared = null;
+let since = "";
 let wholeTable = false;
 let showAll = false;
 
@@ -58,6 +59,7 @@ function drawSeats() {
   node("remove").disabled = !seat.ticks.size;
   node("clear").disabled = !asking().length && !node("table-name").value;
   node("back").hidden = !cleared;
+  node("since").textContent = asking().length ? say("floor since", since) : "";
   write(node("avoids-h"), pieces("floor seat avoids", current + 1));
   write(node("ticked"), seat.ticks.size ? tickPieces(seat) : say("floor nothing yet"));
   drawJump();
@@ -88,6 +90,7 @@ function tickBox(avoid) {
   box.type = "checkbox";
   box.checked = seats[current].ticks.has(avoid.key);
   box.addEventListener("change", () => {
+    if (!asking().length) { since = clock(new Date()); }
     if (box.checked) { seats[current].ticks.add(avoid.key); } else { seats[current].ticks.delete(avoid.key); }
     cleared = null;
     drawSeats();
@@ -179,11 +182,14 @@ function summaryWords(seat) {
 
 function seatAvoids([seat, number]) { return pieces("floor seat avoids these", number + 1, tickPieces(seat)); }
 
-function tableIntro(seated) {
+function tablePieces() {
   const name = node("table-name").value.trim();
-  const table = name ? [...pieces("floor table is", name), plain(" ")] : [];
+  return name ? [...pieces("floor table is", name), plain(" ")] : [];
+}
+
+function tableIntro(seated) {
   const avoided = seated.length ? [...between(seated.map(seatAvoids), ". "), plain(".")] : pieces("floor nobody");
-  return make("p", [...table, ...avoided, plain(" "), ...whom()], "ticked");
+  return make("p", [...tablePieces(), ...avoided, plain(" "), ...whom()], "ticked");
 }
 
 function tableNodes(closed) {
@@ -203,8 +209,8 @@ function drawAnswers() {
   const asked = seat.ticks.size;
   node("one").setAttribute("aria-pressed", String(!wholeTable));
   node("all").setAttribute("aria-pressed", String(wholeTable));
-  write(node("answers-h"), wholeTable ? say("floor whole table")
-    : asked ? seatAvoids([seat, current]) : say("seat", current + 1));
+  const heading = wholeTable ? pieces("floor whole table") : asked ? seatAvoids([seat, current]) : pieces("seat", current + 1);
+  write(node("answers-h"), wholeTable ? heading : [...tablePieces(), ...heading]);
   node("summary").textContent = closed || (wholeTable ? "" : asked ? summaryWords(seat) : say("floor tick first", current + 1));
   node("menu").hidden = wholeTable;
   fill(node("menu"), courseNodes((dish) => answerNodes(dish, seat, closed, true)));
@@ -270,7 +276,8 @@ each("#tongues button", (button) => button.addEventListener("click", () => {
 /* Clearing can be undone until something is ticked again: a slip of the finger must lose no allergy. */
 
 function clear(after) {
-  cleared = { seats: seats.map((seat) => ({ ticks: new Set(seat.ticks) })), current: current, table: node("table-name").value };
+  const kept = seats.map((seat) => ({ ticks: new Set(seat.ticks) }));
+  cleared = { seats: kept, current: current, since: since, table: node("table-name").value };
   after();
   node("find").value = "";
   draw();
@@ -291,7 +298,7 @@ node("clear").addEventListener("click", () => clear(() => {
   node("table-name").value = "";
 }));
 node("back").addEventListener("click", () => {
-  ({ seats, current } = cleared);
+  ({ seats, current, since } = cleared);
   node("table-name").value = cleared.table;
   cleared = null;
   draw();

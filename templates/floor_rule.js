@@ -144,9 +144,11 @@ function dayWords(iso) {
   return words().say.date.replace("{day}", day).replace("{month}", name).replace("{year}", year);
 }
 
+const clock = (time) => two(time.getHours()) + ":" + two(time.getMinutes());
+
 function nowWords(now) {
   const weekday = words().say.weekdays.split(" ")[(now.getDay() + 6) % 7];
-  return say("date with weekday", weekday, dayWords(isoDay(now))) + ", " + two(now.getHours()) + ":" + two(now.getMinutes());
+  return say("date with weekday", weekday, dayWords(isoDay(now))) + ", " + clock(now);
 }
 
 function closedWords(today) {

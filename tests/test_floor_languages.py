@@ -26,6 +26,7 @@ from labeller.printing.guest_words import FLOOR, guest_words
 from labeller.printing.kitchen_cards import answer_words
 from labeller.reading.guest_tables import load_guest_words_of
 from labeller.serving import guest, guest_ingredients
+from labeller.serving.documents import Press, Wanted
 from labeller.serving.floor_tongues import Asked, floor_tongues, languages_of, names_of
 from labeller.serving.pipeline import open_kitchen
 from labeller.serving.tables import Tables
@@ -491,6 +492,21 @@ def test_the_printed_table_speaks_the_chosen_language(browser):
     assert "Chercher" not in text and "Deutsch" not in text
 
 
+@needs_browser
+def test_table_and_time_stand_with_the_answers_of_a_seat(browser):
+    browser.open(page_of("en", "de"), now=DURING)
+    browser.run("node('table-name').value = '12'; node('table-name').dispatchEvent(new Event('input'))")
+    assert browser.run("node('since').textContent") == ""
+    tick(browser, "milk")
+    assert browser.run("node('since').textContent") == "ticked since 19:42"
+    assert browser.run("node('answers-h').textContent") == "Table 12. Seat 1 avoids milk"
+    speak(browser, "de")
+    assert browser.run("node('answers-h').textContent") == "Tisch 12. Platz 1 meidet: Milch"
+    assert browser.run("node('since').textContent") == "angekreuzt seit 19:42"
+    browser.run("node('clear').click()")
+    assert browser.run("node('since').textContent") == ""
+
+
 # --- from the command --------------------------------------------------------------------------------------------------
 
 
@@ -506,3 +522,10 @@ def test_print_puts_the_kitchens_languages_and_english_in_one_file(tmp_path: Pat
     held = json.loads(re.search(r'id="data">(.*?)</script>', page, re.S).group(1))
     assert held["languages"] == ["fr", "de", "nl", "en"] and held["own"] == "de" and '<html lang="fr">' in page
     assert len(page) < 400_000, "still a file that opens at once"
+
+
+def test_a_page_made_without_naming_a_language_begins_in_the_kitchens_first(tmp_path: Path):
+    opened = open_kitchen(kitchen(tmp_path / "house", kitchen="languages: [en]=>languages: [nl]"), DAY)
+    menu = next(iter(opened.kitchen.menus.values()))
+    for wanted, first in ((Wanted("uk"), "nl"), (Wanted("uk", language="en", named=True), "en")):
+        assert f'<html lang="{first}">'.encode() in Press(opened, wanted).floor_page(menu).content

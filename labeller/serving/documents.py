@@ -32,7 +32,7 @@ ROLLS = {"80 mm": "roll 80", "58 mm": "roll 58"}  # ticket rolls by the width th
 class Wanted(Struct, frozen=True):
     """How to print. stock: a name of kitchen.yaml or a size; copies: 0 = as many as the batch; face_cm2: largest face of the
     pack, where it is not as the recipe has it. sheet: only this sheet of labels, 0 = all. use_by: ISO date for tubs. also:
-    further languages of cards."""
+    further languages of cards. named: the command named its languages, so that the kitchen's own come after them."""
 
     law: str
     page: str = "A4"
@@ -48,6 +48,7 @@ class Wanted(Struct, frozen=True):
     sheet: int = 0
     use_by: str = ""
     also: tuple[str, ...] = ()
+    named: bool = False
     accepted: str = ""  # why, and by whom, labels are printed of packs whose contact nobody has assessed
 
 
@@ -443,7 +444,8 @@ class Press:
         stem = f"{slug(menu.name)}-floor"
         told = self.told(stem, menu)
         avoids = guest.avoids(workshop.tables.kinds, workshop.tables.guest_words)
-        languages = languages_of((self.wanted.language, *self.wanted.also), kitchen.languages)
+        named = (self.wanted.language, *self.wanted.also) if self.wanted.named else ()
+        languages = languages_of(named, kitchen.languages)
         asked = Asked(self.wanted.law, self.opened.date, avoids, lambda language: self._line(menu, told["mark"], language))
         tongues, missing = floor_tongues(workshop, languages, asked)
         data = guest.floor_data(

@@ -124,6 +124,7 @@ def run(args: argparse.Namespace) -> int:
         sheet=args.sheet,
         use_by=args.use_by,
         also=tuple(also),
+        named=bool(args.language),
         accepted=args.accept_unassessed or "",
     )
     wrong = _law_wrong(kitchen, wanted)
