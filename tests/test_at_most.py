@@ -12,7 +12,10 @@ from pathlib import Path
 import pytest
 
 from labeller.reading.foods import load_foods
-from labeller.terms.nutrients import INDEX
+from labeller.terms.findings import NOWHERE
+from labeller.terms.kitchen import Product
+from labeller.terms.nutrients import BASE, INDEX, MOST
+from labeller.working.nutrients import completed, of_product
 
 FOODS = Path(__file__).resolve().parents[1] / "reference" / "foods"
 MEASURED = {"usda-sr26", "usda-sr26-energy-equal", "usda-foundation-2024"}
@@ -84,3 +87,49 @@ def test_a_brand_and_a_hydrogenated_fat_have_no_ceiling(kinds) -> None:
         ("Finfish and Shellfish Products", "Fish, catfish, channel, cooked, breaded and fried"),
     ):
         assert kinds.kind_of("trans_fat_g", group, words) is None, words
+
+
+def values(**known: float) -> tuple[float | None, ...]:
+    """Figures per 100 g; those of MOST as ``trans_fat_g_most``."""
+    found: list[float | None] = [None] * len(BASE)
+    for key, value in known.items():
+        found[INDEX[MOST[key.removesuffix("_most")] if key.endswith("_most") else key]] = value
+    return tuple(found)
+
+
+def most(key: str, row) -> float | None:
+    return completed(row)[INDEX[MOST[key]]]
+
+
+def test_what_follows_from_the_row_itself() -> None:
+    """A part is never more than its whole; added sugars are never more than total sugars (21 CFR 101.9(c)(6)(iii))."""
+    assert most("trans_fat_g", values(fat_g=10, saturates_g=3)) == 7
+    assert most("trans_fat_g", values(fat_g=10)) == 10
+    assert most("trans_fat_g", values(fat_g=10, saturates_g=3, trans_fat_g_most=0.3)) == 0.3
+    assert most("trans_fat_g", values(fat_g=10, saturates_g=9.9, trans_fat_g_most=0.3)) == pytest.approx(0.1)
+    assert most("trans_fat_g", values(fat_g=10, trans_fat_g=0.2, trans_fat_g_most=0.3)) == 0.2  # known: itself
+    assert most("trans_fat_g", values(protein_g=3)) is None  # nothing holds it
+    assert most("sugars_g", values(carbohydrate_g=20, fibre_g=5)) == 15
+    assert most("added_sugars_g", values(carbohydrate_g=20, fibre_g=5)) == 15
+    assert most("added_sugars_g", values(carbohydrate_g=20, sugars_g=4)) == 4
+    assert most("vitamin_d_ug", values(fat_g=10)) is None
+
+
+def test_a_missing_figure_stays_missing() -> None:
+    assert completed(values(fat_g=10, saturates_g=3))[INDEX["trans_fat_g"]] is None
+
+
+def test_olive_oil_and_salmon() -> None:
+    """USDA has no trans fat for either; oils reach 0.03 g per g fat, fish 0.04 (SOURCES.yaml: at-most-oil, at-most-fish)."""
+    assert TABLE.get("04053").values[INDEX["trans_fat_g"]] is None
+    assert most("trans_fat_g", TABLE.get("04053").values) == pytest.approx(3.0)
+    salmon = TABLE.get("15236")
+    assert most("trans_fat_g", salmon.values) == pytest.approx(0.04 * salmon.values[INDEX["fat_g"]])
+
+
+def test_a_products_label_moves_or_undoes_the_ceiling_of_its_row() -> None:
+    row = TABLE.get("04053").values
+    light = Product("light oil", NOWHERE, nutrition_basis="us", nutrition=(("fat_g", 50.0), ("saturates_g", 5.0)))
+    assert completed(of_product(light, row))[INDEX[MOST["trans_fat_g"]]] == pytest.approx(1.5)
+    hard = Product("frying oil", NOWHERE, label_text="partially hydrogenated soybean oil")
+    assert completed(of_product(hard, row))[INDEX[MOST["trans_fat_g"]]] > 80  # only the fat itself holds it

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from msgspec.structs import replace
 
+from labeller.declaring.at_stake import stake_of
 from labeller.declaring.front_of_pack import colours
 from labeller.declaring.further import further_findings
 from labeller.declaring.label import Label, label
@@ -58,7 +59,7 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     names = Names(law, words, kinds, lists)
     told = tuple(one for one in law.findings if one.code != "language-not-there")  # this language is there
     findings = told + around.findings + liquid + share.findings + found.findings + _name_findings(record, names)
-    stopped = _pack_figures(record, law, found, around)
+    stopped = _pack_figures(record, law, found, around, share.share)
     if stopped:  # nothing is printed, so nothing is printed as "at least"
         findings = tuple(one for one in findings if one.code not in ("figure-not-whole", "figure-at-least"))
     findings += stopped + _pack_findings(record, recipe) + list_findings(record, law, kitchen, recipe, around)
@@ -260,18 +261,20 @@ def _pack_findings(record: DishRecord, recipe: Recipe | None) -> tuple[Finding, 
 _ON_A_PLATE = ("menu", "loose")  # ways of sale where "at least" may stand: no law prescribes a table there
 
 
-def _pack_figures(record: DishRecord, law: Law, found: Table, around: Label) -> tuple[Finding, ...]:
+def _pack_figures(record: DishRecord, law: Law, found: Table, around: Label, share: float) -> tuple[Finding, ...]:
     """A table on a pack for sale must give figures: a lower bound, or a figure that is not known, is none."""
     if not around.nutrition_shown or around.way is None or around.way.key in _ON_A_PLATE or not found.rows or law.key == "none":
         return ()
-    loose = [row.key for row in found.rows if row.at_least or row.known < law.house.known_share - 1e-6]
+    loose = [row for row in found.rows if row.at_least or (row.known < law.house.known_share - 1e-6 and not row.settled)]
     if not loose:
         return ()
+    stake, mend = stake_of(loose, record, share)
     return (finding("pack-figure-not-whole", NOWHERE,
-                    f"\"{record.name}\", {around.way.key} under {law.key}: no table, because {', '.join(loose)} would be "
-                    "\"at least\" or \"not known\"; a table on a pack has no such form.",
-                    "weigh the vague lines, and match or describe the foods whose value is missing (`labeller why` names them)",
-                    record.name),)  # fmt: skip
+                    f"\"{record.name}\", {around.way.key} under {law.key}: no table, because "
+                    f"{', '.join(row.key for row in loose)} would be \"at least\" or \"not known\"; a table on a pack has no such "
+                    f"form.{f' In a serving: {stake}.' if stake else ''}",
+                    mend or "weigh the vague lines, and match or describe the foods whose value is missing (`labeller why` names "
+                    "them)", record.name),)  # fmt: skip
 
 
 def _language_finding(record: DishRecord, kitchen: Kitchen, language: str) -> tuple[Finding, ...]:

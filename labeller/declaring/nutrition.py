@@ -9,6 +9,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from labeller.declaring.rounding import Rounded, exact, rounded, without_text
+from labeller.declaring.settled import COARSE, Reach, reach, settled
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.laws import Law, NutrientLine, Sum, Words
 from labeller.terms.record import Corner, DishRecord, NutritionRow
@@ -37,7 +38,9 @@ class Amount(NamedTuple):
 
 class Figure(NamedTuple):
     """A quantity of the law over all corners: per 100 g and per portion, with bounds; per 100 ml of a food sold by volume.
-    between: its ends per 100 of the first column, where they print differently (their share is then not in ``known``)."""
+    between: its ends per 100 of the first column, where they print differently (their share is then not in ``known``). settled:
+    it prints the same whatever its missing part is (see :mod:`labeller.declaring.settled`), by the fine or the coarse rounding.
+    ends: per portion, of a figure that some of is missing, where the most that it can be is known."""
 
     key: str
     per_100g: Span
@@ -46,6 +49,8 @@ class Figure(NamedTuple):
     bound: bool
     per_100ml: Span | None = None
     between: tuple[float, float] | None = None
+    settled: str = ""
+    ends: Reach | None = None
 
 
 class Table(NamedTuple):
@@ -118,8 +123,12 @@ def figure(key: str, record: DishRecord, law: Law, density: float | None = None)
     volume."""
     middle = record.middle
     found = amount(key, middle, law) if middle else None
-    if middle is None or found is None or middle.weight_g <= 0:
+    if middle is None or middle.weight_g <= 0:
         return None
+    ends, way = _missing(key, found, middle, law, density)
+    if found is None and not way:
+        return None
+    found = found or Amount(0.0, 0.0, True)
     at = [(found, middle)] + [(one, corner) for corner in record.corners if (one := amount(key, corner, law)) is not None]
     between = None
     if found.open and not _prints_the_same(key, found, middle.weight_g, law, density):
@@ -129,14 +138,28 @@ def figure(key: str, record: DishRecord, law: Law, density: float | None = None)
     hundreds = [one.value / corner.weight_g * 100 for one, corner in at if corner.weight_g > 0]
     known = min(one.known for one, _ in at)
     per_100g = _span(hundreds)
-    return Figure(key, per_100g, _span(portions), known, at[0][0].bound, density and per_100g.times(density), between)
+    return Figure(key, per_100g, _span(portions), known, at[0][0].bound, density and per_100g.times(density), between, way, ends)
+
+
+def _missing(key: str, found: Amount | None, middle: Corner, law: Law, density: float | None) -> tuple[Reach | None, str]:
+    """The ends of a figure that is known for too little of the weight, and by which rounding both print the same."""
+    if found is not None and found.known >= law.house.known_share - _SAME:
+        return None, ""
+    ends = reach(key, middle, law)
+    if ends is None or ends.share < law.house.known_share - _SAME:
+        return None, ""
+    return ends, settled(key, ends, _columns(middle.weight_g, density), law, percent)
+
+
+def _columns(weight: float, density: float | None) -> dict[str, float]:
+    """What an amount per portion is multiplied by in each column."""
+    return {"100 g": 100 / weight, "100 ml": 100 / weight * (density or 1.0), "portion": 1.0}
 
 
 def _prints_the_same(key: str, found: Amount, weight: float, law: Law, density: float | None) -> bool:
     """Whether both ends of an amount are one printed text in every column of the table."""
     roundings = [law.roundings[line.rounding] for line in law.lines if line.key == key]
-    columns = {"100 g": 100 / weight, "100 ml": 100 / weight * (density or 1.0), "portion": 1.0}
-    shown = [columns[basis] for basis in law.basis]
+    shown = [_columns(weight, density)[basis] for basis in law.basis]
     return bool(roundings) and all(
         rounded(found.ends[0] * size, table_).text == rounded(found.ends[1] * size, table_).text
         for size in shown for table_ in roundings)  # fmt: skip
@@ -224,7 +247,7 @@ def certainty(one: Figure | None, law: Law) -> str:
     """Whether a figure may be printed as whole, as a lower bound, or not at all."""
     if one is None:
         return NOT_KNOWN
-    if one.known >= law.house.known_share - _SAME:
+    if one.settled or one.known >= law.house.known_share - _SAME:
         return WHOLE
     return AT_LEAST if one.bound and one.known > 0 else NOT_KNOWN
 
@@ -255,9 +278,10 @@ class _Printer:
         share = self._share(line, found[line.percent_of])
         return NutritionRow(
             line.key, self._name(line, texts["portion"]), texts["100 g"], texts["portion"], share, line.indent, line.bold,
-            one and one.per_100g, one and one.per_portion, one.known if one else 0.0, bound,
+            *((one.per_100g, one.per_portion) if one and one.known else (None, None)), one.known if one else 0.0, bound,
             str(self.law.roundings[line.rounding].rule), per_100ml=texts["100 ml"],
-            value_100ml=one and one.per_100ml)  # fmt: skip
+            value_100ml=one and one.per_100ml, ends=(one.ends.low, one.ends.high) if one and one.ends else None,
+            settled=bool(one and one.settled))  # fmt: skip
 
     def _of_reference(self, line: NutrientLine, one: Figure, basis: str) -> str:
         """A voluntary vitamin or mineral carries its share of the reference value beside its amount (Art. 32(3))."""
@@ -277,7 +301,8 @@ class _Printer:
         return own.get(f"{self.law.key} {line.key}", own.get(line.key, missing))
 
     def _text(self, line: NutrientLine, found: Mapping[str, Figure | None], basis: str, bound: bool) -> str:
-        table_ = self.law.roundings[line.rounding]
+        coarse = found[line.key].settled == COARSE and line.coarse
+        table_ = self.law.roundings[coarse or line.rounding]
         value = _of(found[line.key], basis).mid
         result = rounded(value, table_)
         if result.fixed:

@@ -1,7 +1,8 @@
 """What the portion column of a table stands for: the plate, the pack, a serving of it, and how many there are in the pack.
 
-US servings follow the reference amount customarily consumed (21 CFR 101.9(b), 101.12): the kitchen names it or its food, the number
-of pieces and the second column follow from it. Elsewhere the kitchen says what a portion of a pack is, or it is the whole pack.
+US servings follow the reference amount customarily consumed (21 CFR 101.9(b), 101.12): the kitchen names it or its food, the
+number of pieces and the second column follow from it. Elsewhere the kitchen says what a portion of a pack is, or it is the
+whole pack.
 """
 
 from __future__ import annotations

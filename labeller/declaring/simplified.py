@@ -87,5 +87,10 @@ def _in_sentence(name: str) -> str:
 def with_second_column(rows: tuple[NutritionRow, ...], second: tuple[NutritionRow, ...]) -> tuple[NutritionRow, ...]:
     """Rows of a serving with amounts and percentages of the whole pack beside them."""
     whole = {row.key: row for row in second}
-    return tuple(replace(row, per_pack=whole[row.key].per_portion, share_pack=whole[row.key].share) if row.key in whole else row
-                 for row in rows)  # fmt: skip
+    return tuple(_beside(row, whole[row.key]) if row.key in whole else row for row in rows)  # fmt: skip
+
+
+def _beside(row: NutritionRow, whole: NutritionRow) -> NutritionRow:
+    """A figure is whole where it is so in both columns."""
+    return replace(row, per_pack=whole.per_portion, share_pack=whole.share, settled=row.settled and whole.settled,
+                   at_least=row.at_least or whole.at_least)  # fmt: skip

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from labeller.reading.library import reference
 from labeller.terms.foods import Food, Measure
-from labeller.terms.nutrients import BASE, INDEX
+from labeller.terms.nutrients import BASE, INDEX, MOST
 
 HEAD_FIELDS = 7  # code, fdc_id, group, short, description, state, refuse_percent; the nutrients follow
 NUTRIENT_FIELDS = 46
@@ -80,13 +80,18 @@ class FoodTable:
         return SortedText(self._folder / "own_columns.csv")
 
     @cached_property
+    def _at_most(self) -> SortedText:
+        return SortedText(self._folder / "at_most.csv")
+
+    @cached_property
     def version(self) -> str:
-        """First 12 hex digits of a SHA-256 over the three files, for ``data_version``."""
+        """First 12 hex digits of a SHA-256 over the four files, for ``data_version``."""
         import hashlib
 
         digest = hashlib.sha256(self._foods.raw)
         digest.update(self._measures.raw)
         digest.update(self._own.raw)
+        digest.update(self._at_most.raw)
         return digest.hexdigest()[:12]
 
     def codes(self) -> tuple[str, ...]:
@@ -114,7 +119,9 @@ class FoodTable:
 
     def counterpart(self, fdc_id: str, ndb: str, release: str) -> Food | None:
         """The same food in this release, by its NDB number or its FoodData Central id."""
-        return (self.get(ndb) if ndb else None) or (self.get(f"fdc:{fdc_id}") if fdc_id else None) if release == self.release else None
+        if release != self.release:
+            return None
+        return (self.get(ndb) if ndb else None) or (self.get(f"fdc:{fdc_id}") if fdc_id else None)
 
     def get(self, code: str, release: str = "") -> Food | None:
         """The food of an NDB number ("01077", "1077") or an FDC id ("fdc:171265"); None when the table has no such row, or is not
@@ -132,7 +139,7 @@ class FoodTable:
     def _food(self, code: str, row: list[str]) -> Food:
         values: list[float | None] = [float(text) if text else None for text in row[HEAD_FIELDS:]]
         values += [None] * (len(BASE) - len(values))
-        sources = self._add_own(code, values)
+        sources = self._add_own(code, values) + self._add_ceilings(code, values)
         refuse = float(row[6]) if row[6] else None
         return Food(code, row[4], self.release, tuple(values), row[2], row[1], refuse, self._measures_of(code), row[5], sources)
 
@@ -154,6 +161,17 @@ class FoodTable:
                 value = protein / value
             values[INDEX[key]] = value
             sources.append((key, source))
+        return tuple(sources)
+
+    def _add_ceilings(self, code: str, values: list[float | None]) -> tuple[tuple[str, str], ...]:
+        """Puts the most that a figure of this kind of food can be into its place, per 100 g; returns key -> source key."""
+        sources = []
+        for line in self._at_most.lines(code):
+            _, key, of, most, source = fields(line)
+            whole = values[INDEX[of]] if of else 1.0
+            if key in MOST and whole is not None:
+                values[INDEX[MOST[key]]] = float(most) * whole
+                sources.append((MOST[key], source))
         return tuple(sources)
 
     def _measures_of(self, code: str) -> tuple[Measure, ...]:

@@ -204,7 +204,8 @@ def _line(node: Node, rule) -> NutrientLine:
         node.get("bold") == "yes", node.get("part of", ""), None if reference_amount is None else float(reference_amount),
         node.get("percent of", node["key"]), node.get("percent rounding", "percent"),
         node.get("percent from", "declared"), node.get("around", ""), own,
-        rule(node, "reference ") if "reference section" in node else own, node.get("goes with", ""))  # fmt: skip
+        rule(node, "reference ") if "reference section" in node else own, node.get("goes with", ""),
+        node.get("coarse rounding", ""))  # fmt: skip
 
 
 def _way(node: Node, rule) -> Way:

@@ -9,7 +9,7 @@ from msgspec import Struct
 from labeller.serving.workshop import Workshop, portion_of, with_pieces
 from labeller.terms.findings import Place
 from labeller.terms.kitchen import Line, Recipe
-from labeller.terms.nutrients import BASE
+from labeller.terms.nutrients import BASE, MOST
 from labeller.terms.record import Corner
 from labeller.terms.spans import Span
 from labeller.working.batches import MIDDLE, ranges_of, work
@@ -21,6 +21,8 @@ from labeller.working.ranges import corners
 ENERGIES = ((("carbohydrate_g", 4.0), ("fibre_g", -2.0), ("fat_g", 9.0), ("nitrogen_g", 25.0), ("alcohol_g", 7.0)),
             (("carbohydrate_g", 4.0), ("fat_g", 9.0), ("protein_g", 4.0), ("alcohol_g", 7.0)),
             (("carbohydrate_g", 1.0), ("fibre_g", -1.0)))  # fmt: skip
+
+MOST_OF = frozenset(MOST.values())  # they move with their figures
 
 
 class RangeInPlay(Struct, frozen=True):
@@ -55,8 +57,9 @@ def evaluator(shop: Workshop, recipe: Recipe, family: Mapping[str, Recipe]) -> C
         for name, each in moving.items() if setting else ():
             measured, inputs, _ = shop.inputs(each)
             at[name] = with_pieces(work(measured, inputs, at, setting, shop.oil(each)))
-            inside[name] = content_of(at[name], lambda ref: inside.get(ref.key) if ref.kind == "recipe" else shop.leaf_content(ref),
-                                      shop.tables_retention)  # fmt: skip
+            inside[name] = content_of(
+                at[name], lambda ref: inside.get(ref.key) if ref.kind == "recipe" else shop.leaf_content(ref),
+                shop.tables_retention)  # fmt: skip
         return corner_of(inside[recipe.name], portion_of(recipe, at[recipe.name]))
 
     return evaluate
@@ -81,7 +84,8 @@ def _range_words(key: str, span: Span, recipe: Recipe, line: Line | None) -> str
         counted = line.amount is not None and line.amount.unit == "piece"
         return f"{line.name} {line.amount.text}" if counted else f"{line.name} {span.low:.4g} to {span.high:.4g} g"
     what = field if line is not None else key.removeprefix(f"{recipe.name}/").partition("/")[0]
-    share = what in ("trim", "kept", "cooked", "poured off", "taken up", "picked up", "water change", "fat change", "alcohol", "reduced share")
+    share = what in ("trim", "kept", "cooked", "poured off", "taken up", "picked up", "water change", "fat change", "alcohol",
+                     "reduced share")  # fmt: skip
     number = f"{span.low * 100:.4g} to {span.high * 100:.4g} %" if share else f"{span.low:.4g} to {span.high:.4g}"
     number += " g" if what in ("makes", "piece", "reduced grams") else ""
     words = {"cooked": "cooked weight", "alcohol": "alcohol stays", "piece": "one piece", "reduced share": "reduced to",
@@ -90,8 +94,9 @@ def _range_words(key: str, span: Span, recipe: Recipe, line: Line | None) -> str
 
 
 def figures(corner: Corner) -> tuple[float, ...]:
-    """The figures whose bounds are looked for: every quantity and the energy of the laws, per portion and per gram; the weight."""
-    totals = [corner.totals.get(key, 0.0) for key in BASE]
+    """The figures whose bounds are looked for: every quantity and the energy of the laws, per portion and per gram; the
+    weight."""
+    totals = [corner.totals.get(key, 0.0) for key in BASE if key not in MOST_OF]
     totals += [sum(factor * corner.totals.get(key, 0.0) for key, factor in law) for law in ENERGIES]
     weight = corner.weight_g
     return (*totals, *((total / weight if weight else 0.0) for total in totals), weight)

@@ -13,7 +13,7 @@ from labeller.terms.evidence import Step
 from labeller.terms.kitchen import Recipe
 from labeller.terms.laws import Law, Sum
 from labeller.terms.mass import Part, Ref
-from labeller.terms.nutrients import BASE, INDEX
+from labeller.terms.nutrients import BASE, INDEX, MOST
 from labeller.terms.record import Corner, Declaration, NutritionRow
 from labeller.terms.words import normalise
 from labeller.working.trail import figure_trail, unit_of, weight_trail, words_of
@@ -38,7 +38,8 @@ class _Walk:
     def base(self, key: str) -> Step:
         """The tree of one quantity of the food data (a key of BASE)."""
         return figure_trail(key, self.recipe, portion_of(self.recipe, self.batches[self.recipe.name]), self.family, self.batches,
-                            self.content, self.opened.workshop.tables_retention, lambda part, word: _source(self.opened, part, word))  # fmt: skip
+                            self.content, self.opened.workshop.tables_retention,
+                            lambda part, word: _source(self.opened, part, word))  # fmt: skip
 
 
 def cut(step: Step, depth: int) -> Step:
@@ -67,7 +68,7 @@ def _source(opened: Opened, part: Part, key: str) -> str:
 def figure_steps(opened: Opened, recipe: Recipe, declaration: Declaration, word: str) -> Step | None:
     """The tree of a declared figure: the printed row, how its law adds it up, what moves it within the kitchen's ranges, the
     weights, then each quantity of the food data that it is made of. None: not a figure."""
-    row = next((row for row in declaration.rows if normalise(row.key) == normalise(word) or normalise(row.name) == normalise(word)), None)
+    row = next((row for row in declaration.rows if normalise(word) in (normalise(row.key), normalise(row.name))), None)
     walk = _Walk(opened, recipe)
     if row is None:
         if word not in INDEX:
@@ -76,15 +77,28 @@ def figure_steps(opened: Opened, recipe: Recipe, declaration: Declaration, word:
         return replace(tree, under=(walk.weights(), *tree.under))
     law = opened.workshop.tables.law(declaration.law, opened.date, tuple(dict.fromkeys(("en", declaration.language))))
     sums, made_of = _sums(row.key, declaration, law)
-    printed = " · ".join(part for part in (row.per_100g and f"{row.per_100g} per 100 g", row.per_100ml and f"{row.per_100ml} per 100 ml",
-                                           row.per_portion and f"{row.per_portion} per portion",
-                                           row.share) if part)  # fmt: skip
+    printed = " · ".join(part for part in (row.per_100g and f"{row.per_100g} per 100 g",
+                                           row.per_100ml and f"{row.per_100ml} per 100 ml",
+                                           row.per_portion and f"{row.per_portion} per portion", row.share) if part)  # fmt: skip
     exact = f"; exactly {row.value_portion.mid:.6g} per portion" if row.value_portion else ""
     if row.value_portion and row.known < law.house.known_share - 1e-6:  # what is known of it is no figure of the dish
-        exact = f"; {row.value_portion.mid:.6g} {unit_of(row.key)} per portion in the {row.known:.0%} of the weight for which it is known"
-    bounds = f" ({row.value_portion.low:.4g} to {row.value_portion.high:.4g})" if row.value_portion and row.value_portion.is_range else ""
-    under = (*sums, *_moves(opened, recipe, row, law), walk.weights(), *(walk.base(key) for key in made_of))
+        exact = (f"; {row.value_portion.mid:.6g} {unit_of(row.key)} per portion in the {row.known:.0%} of the weight for which "
+                 "it is known")  # fmt: skip
+    ranged = row.value_portion and row.value_portion.is_range
+    bounds = f" ({row.value_portion.low:.4g} to {row.value_portion.high:.4g})" if ranged else ""
+    most = tuple(walk.base(MOST[key]) for key in dict.fromkeys((*made_of, row.key)) if row.ends and key in MOST)
+    exact += _settled(row)
+    under = (*sums, *_moves(opened, recipe, row, law), walk.weights(), *(walk.base(key) for key in made_of), *most)
     return Step(f"{row.name or row.key}: {printed}{exact}{bounds}", recipe.place, row.rule, under)
+
+
+def _settled(row: NutritionRow) -> str:
+    """Where a figure lies that some of is missing."""
+    if row.ends is None:
+        return ""
+    same = ": both print the same, so it is printed" if row.settled else ": they print differently, so it is not printed"
+    return (f"; with the most that the missing part can be, between {row.ends[0]:.3g} and {row.ends[1]:.3g} {unit_of(row.key)}"
+            f"{same}")  # fmt: skip
 
 
 def _sums(key: str, declaration: Declaration, law: Law) -> tuple[list[Step], tuple[str, ...]]:
@@ -105,7 +119,8 @@ def _sums(key: str, declaration: Declaration, law: Law) -> tuple[list[Step], tup
                 terms.append((factor, f"{words_of(term)} {value:.4g} {unit_of(term)}"))
         if len(terms) > 1 or any(factor != 1 for factor, _ in terms):
             total = amount(quantity, corner, law).value
-            said = " ".join(f"{'-' if factor < 0 else '+'} {words}" + ("" if abs(factor) == 1 else f" x {abs(factor):.4g}") for factor, words in terms)
+            said = " ".join(f"{'-' if factor < 0 else '+'} {words}" + ("" if abs(factor) == 1 else f" x {abs(factor):.4g}")
+                            for factor, words in terms)  # fmt: skip
             steps.append(Step(f"{words_of(quantity)} = {said.removeprefix('+ ')} = {total:.4g} {unit_of(quantity)}",
                               source=law.quantities[quantity].rule.section))  # fmt: skip
         for term, _ in choice.terms if choice.own else ():
@@ -153,14 +168,17 @@ def allergen_steps(opened: Opened, recipe: Recipe, word: str) -> Step | None:
     """Every fact about an allergen (a kind or a group), worst first, with its path, evidence and place. None: not a kind."""
     kinds = opened.workshop.tables.kinds
     key = next((kind.key for kind in kinds.values()
-                if normalise(word) in {normalise(each) for each in (kind.key.replace("_", " "), kind.key, kind.name, *kind.also)}), None)  # fmt: skip
+                if normalise(word) in {normalise(each) for each in (kind.key.replace("_", " "), kind.key, kind.name, *kind.also)}),
+               None)  # fmt: skip
     if key is None:
         return None
     group = kinds[key].group
-    wanted = {each.key for each in kinds.values() if each.key == key or each.parent == key or (key == group and each.group == group)} | {group}
-    facts = sorted((fact for fact in opened.workshop.facts(recipe) if fact.kind in wanted), key=lambda fact: (RANK[fact.state], fact.path))
-    steps = tuple(Step(f"{fact.state.replace('_', ' ')}: {kinds[fact.kind].name} by {' > '.join(fact.path)} ({fact.route})", fact.place,
-                       fact.evidence) for fact in facts)  # fmt: skip
+    wanted = {group, *(each.key for each in kinds.values()
+                       if key in (each.key, each.parent) or (key == group and each.group == group))}  # fmt: skip
+    facts = sorted((fact for fact in opened.workshop.facts(recipe) if fact.kind in wanted),
+                   key=lambda fact: (RANK[fact.state], fact.path))  # fmt: skip
+    steps = tuple(Step(f"{fact.state.replace('_', ' ')}: {kinds[fact.kind].name} by {' > '.join(fact.path)} ({fact.route})",
+                       fact.place, fact.evidence) for fact in facts)  # fmt: skip
     if not steps:
         return Step(f"{kinds[key].name} in \"{recipe.name}\": none on record, checked {opened.date}", recipe.place)
     return Step(f"{kinds[key].name} in \"{recipe.name}\": {facts[0].state.replace('_', ' ')}", recipe.place, "", steps)

@@ -20,7 +20,7 @@ from labeller.terms.findings import STOP, Finding
 from labeller.terms.kitchen import Kitchen, Line, Recipe
 from labeller.terms.mass import Content, Input, Part, Ref, Worked
 from labeller.terms.nutrients import INDEX, MOST
-from labeller.terms.record import Component, Corner, DishRecord
+from labeller.terms.record import Component, Corner, DishRecord, Missing
 from labeller.terms.spans import Span
 from labeller.working import allergens as contact
 from labeller.working import twice
@@ -511,13 +511,21 @@ class Workshop:
             unknown_amounts=self._unknown_amounts(family), estimated=self._estimated(family), recorded=self._recorded(family),
             findings=tuple(each.touching((recipe.name,)) for each in findings), stopped=stopped, nutrition_stopped=no_figures,
             description=recipe.description, net_weight_g=recipe.net_weight.grams if recipe.net_weight else None,
-            sulphites_mg_per_kg=mg_per_kg(worked, batches, self._sulphites),
+            sulphites_mg_per_kg=mg_per_kg(worked, batches, self._sulphites), missing=self._missing(recipe, worked, batches),
             holds=tuple((line.name, line.amount.number.mid) for line in recipe.lines if line.amount) if recipe.kind == "pack" else ())  # fmt: skip
 
     def _figures(self, recipe: Recipe, family: Mapping[str, Recipe]) -> tuple[Corner, tuple[Corner, ...]]:
         from labeller.serving.bounds import bounded
 
         return bounded(self, recipe, family)
+
+    def _missing(self, recipe: Recipe, worked: Worked, batches: Mapping[str, Worked]) -> tuple[Missing, ...]:
+        """Asked for packs, whose tables must be whole."""
+        if recipe.kind != "pack":
+            return ()
+        from labeller.serving.at_stake import missing_of
+
+        return missing_of(worked, batches, self._leaf_contents.get, portion_of(recipe, worked))
 
     def _sulphites(self, part: Part) -> float | None:
         """mg/kg of SO2 in an ingredient: the product's figure, else what its pack prints; 0 where none is on record."""

@@ -6,13 +6,18 @@ factor), ``nitrogen_g`` lets a law restate it. ``added_sugars_g``, ``trans_fat_g
 columns of our own with their own source and coverage. A value that is not known is ``None``, never 0.
 
 ``DERIVED`` follow from a row or a label as a whole (:func:`labeller.working.nutrients.completed`): carbohydrate without fibre,
-as labels of the EU have it; carbohydrate of which it is open how much is fibre; fibre as far as energy counts it.
+as labels of the EU have it; carbohydrate of which it is open how much is fibre; fibre as far as energy counts it; and the most
+that what is missing can be (``MOST``).
 """
 
 from __future__ import annotations
 
 AVAILABLE, OPEN, COUNTED = ("available_carbohydrate_g", "fibre_open_g", "fibre_in_energy_g")
-DERIVED = (AVAILABLE, OPEN, COUNTED)
+# figure -> the most that it can be where it is missing, in the same unit; the figure itself where it is known
+MOST = {key: "_most_".join(key.rsplit("_", 1)) for key in (
+    "saturates_g", "trans_fat_g", "cholesterol_mg", "fibre_g", "sugars_g", "added_sugars_g", "vitamin_d_ug",
+    "potassium_mg")}  # fmt: skip
+DERIVED = (AVAILABLE, OPEN, COUNTED, *MOST.values())
 BASE: tuple[str, ...] = (
     "water_g", "energy_kcal", "protein_g", "fat_g", "ash_g", "carbohydrate_g", "fibre_g", "sugars_g",
     "calcium_mg", "iron_mg", "magnesium_mg", "phosphorus_mg", "potassium_mg", "sodium_mg", "zinc_mg", "copper_mg",

@@ -52,6 +52,16 @@ class Component(Struct, frozen=True):
     instead: str
 
 
+class Missing(Struct, frozen=True):
+    """An ingredient of a portion (grams as used) that lacks a figure. most: what it can bring at most, in the unit of the key;
+    None where that is not known."""
+
+    key: str
+    name: str
+    grams: float
+    most: float | None
+
+
 class DishRecord(Struct, frozen=True):
     """One dish, recipe or pack, worked out, before any law.
 
@@ -60,7 +70,7 @@ class DishRecord(Struct, frozen=True):
     unknown_amounts: names of lines whose amount is not known (figures are then "at least"). stopped: True when a finding
     blocks everything; nutrition_stopped: True when one blocks the figures only. recorded: facts guests ask beyond allergens.
     holds: for a pack, the records of what is in it with their count. sulphites_mg_per_kg: as SO2 in the finished food, the most
-    that the products can have brought; None = not known (then they are declared).
+    that the products can have brought; None = not known (then they are declared). missing: what lacks a figure.
     """
 
     name: str
@@ -83,6 +93,7 @@ class DishRecord(Struct, frozen=True):
     net_weight_g: float | None = None
     holds: tuple[tuple[str, float], ...] = ()
     sulphites_mg_per_kg: float | None = None
+    missing: tuple[Missing, ...] = ()
 
 
 class NutritionRow(Struct, frozen=True):
@@ -91,7 +102,8 @@ class NutritionRow(Struct, frozen=True):
     indent: 0, 1 or 2. bold: as the law asks. value_*: exact, with bounds; known: share of weight known. at_least: True when
     a line without an amount makes the figure a lower bound. rule: section of the law whose rounding was used. per_pack,
     share_pack: the second column that US law asks for on some packs, "" else. per_100ml, value_100ml: of a food sold by volume,
-    whose table has that column in place of ``per_100g`` (then "")."""
+    whose table has that column in place of ``per_100g`` (then ""). ends: per portion, between which a figure lies that some of is
+    missing; settled: both print the same, so that the printed text is whole though the value is not."""
 
     key: str
     name: str
@@ -109,6 +121,8 @@ class NutritionRow(Struct, frozen=True):
     share_pack: str = ""
     per_100ml: str = ""
     value_100ml: Span | None = None
+    settled: bool = False
+    ends: tuple[float, float] | None = None
 
     @property
     def hundred(self) -> str:

@@ -14,11 +14,12 @@ from typing import Any, NamedTuple
 
 from labeller.terms.kitchen import Recipe
 from labeller.terms.mass import Content, Input, Ref, Retention
-from labeller.terms.nutrients import BASE, INDEX
+from labeller.terms.nutrients import BASE, INDEX, MOST
 
 NEAR = 0.005  # as in batches: a weighed batch within 0.5 % of its lines needs no loss named
 WATER, ALCOHOL, FAT, ENERGY = INDEX["water_g"], INDEX["alcohol_g"], INDEX["fat_g"], INDEX["energy_kcal"]
-LIPIDS = [INDEX[key] for key in ("fat_g", "saturates_g", "monounsaturates_g", "polyunsaturates_g", "trans_fat_g")]
+LIPIDS = [INDEX[key] for key in ("fat_g", "saturates_g", "monounsaturates_g", "polyunsaturates_g", "trans_fat_g",
+                                 MOST["saturates_g"], MOST["trans_fat_g"])]  # fmt: skip
 KCAL_PER_G_FAT, KCAL_PER_G_ALCOHOL = 9.0, 7.0  # as in nutrients
 WIDE = len(BASE)
 NAN = float("nan")

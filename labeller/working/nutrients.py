@@ -6,16 +6,17 @@ what is left by the weights; nested batches are not rounded in between (the way 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, MutableSequence
 
 from labeller.terms.findings import Finding, finding
 from labeller.terms.kitchen import Product
 from labeller.terms.mass import Content, Part, Ref, Retention, Worked
-from labeller.terms.nutrients import AVAILABLE, BASE, COUNTED, INDEX, OPEN
+from labeller.terms.nutrients import AVAILABLE, BASE, COUNTED, INDEX, MOST, OPEN
 from labeller.terms.record import Corner
 
 WATER, ALCOHOL, FAT, ENERGY = INDEX["water_g"], INDEX["alcohol_g"], INDEX["fat_g"], INDEX["energy_kcal"]
-LIPIDS = tuple(INDEX[key] for key in ("fat_g", "saturates_g", "monounsaturates_g", "polyunsaturates_g", "trans_fat_g"))
+LIPIDS = tuple(INDEX[key] for key in ("fat_g", "saturates_g", "monounsaturates_g", "polyunsaturates_g", "trans_fat_g",
+                                      MOST["saturates_g"], MOST["trans_fat_g"]))  # fmt: skip
 KCAL_PER_G_FAT = 9.0  # 21 CFR 101.9(c)(1)(i)(B), general factor
 KCAL_PER_G_ALCOHOL = 7.0  # as labels and USDA's red wine row have it (nutrient_calculation facts: 6.93 to 7)
 ZERO = (0.0,) * len(BASE)
@@ -49,6 +50,7 @@ def completed(values: tuple[float | None, ...]) -> tuple[float | None, ...]:
         found[INDEX[OPEN if fibre is None else AVAILABLE]] = carbohydrate - (fibre or 0.0)
     if fibre is not None:
         found[INDEX[COUNTED]] = fibre
+    add_ceilings(found)
     return tuple(found)
 
 
@@ -82,7 +84,56 @@ def of_product(product: Product, row: tuple[float | None, ...] | None) -> tuple[
         values[ALCOHOL] = product.alcohol_vol_percent * 0.789 / (product.density_g_per_ml or 1.0)
     if product.nutrition_basis == "eu" and values[INDEX["fibre_g"]] is None:
         values[INDEX[COUNTED]] = fibre_of_energy(label, values[ALCOHOL])
+    of_pack(product, values, row[FAT] if row else None)
     return tuple(values)
+
+
+# The most that a missing figure can be -----------------------------------------------------------------------------------
+# What follows from the other figures of the row, and the ceiling of its kind of food (reference/foods/at_most.csv). It says
+# only up to where the missing figure can reach, so that a declared figure which rounds to the same either way can be printed. In
+# USDA's data trans fat is part of the monounsaturates and polyunsaturates: only the saturates can be taken off the fat.
+
+Values = MutableSequence[float | None]
+# Words of a pack by which the ceiling of its kind of food does not hold for it
+UNDOES = {"trans_fat_g": ("hydrogenated",), "vitamin_d_ug": ("vitamin d", "vitamins", "calciferol"), "cholesterol_mg": ()}
+
+
+def add_ceilings(found: Values) -> None:
+    """Puts the most that each figure of MOST can be into its place: the figure itself where it is known, else the least of what
+    its whole leaves and the ceiling that the row brings; nothing where neither is known. Per 100 g."""
+    for key, most in MOST.items():
+        value, own = found[INDEX[key]], found[INDEX[most]]
+        if value is not None:
+            found[INDEX[most]] = value
+            continue
+        ends = [end for end in (own, _left(key, found)) if end is not None]
+        found[INDEX[most]] = min(ends, default=None)
+
+
+def _left(key: str, found: Values) -> float | None:
+    """What the whole of which a figure is part leaves for it, None where that is not known."""
+    if key == "added_sugars_g":
+        return found[INDEX[MOST["sugars_g"]]]
+    whole, others = {"saturates_g": ("fat_g", ()), "trans_fat_g": ("fat_g", ("saturates_g",)), "sugars_g": (AVAILABLE, ()),
+                     "fibre_g": ("carbohydrate_g", ("sugars_g",))}.get(key, ("", ()))  # fmt: skip
+    if not whole:
+        return None
+    total = found[INDEX[whole]]
+    if total is None and whole == AVAILABLE:
+        total = found[INDEX["carbohydrate_g"]]
+    return None if total is None else max(0.0, total - sum(found[INDEX[other]] or 0.0 for other in others))
+
+
+def of_pack(product: Product, values: Values, row_fat: float | None) -> None:
+    """The ceilings that a product has from its food row: that of trans fat follows the fat of the label; none holds where the
+    printed list names what it does not reckon with (hydrogenated fat, added vitamins)."""
+    fat, trans = values[INDEX["fat_g"]], INDEX[MOST["trans_fat_g"]]
+    if values[trans] is not None and fat is not None and row_fat:
+        values[trans] *= fat / row_fat
+    text = product.label_text.lower()
+    for key, words in UNDOES.items():
+        if any(word in text for word in words):
+            values[INDEX[MOST[key]]] = None
 
 
 def fibre_of_energy(label: dict[str, float], alcohol: float | None) -> float | None:

@@ -12,9 +12,9 @@ from collections.abc import Callable, Mapping
 from labeller.terms.evidence import Step
 from labeller.terms.kitchen import Recipe
 from labeller.terms.mass import Content, Part, Ref, Retention, Worked
-from labeller.terms.nutrients import INDEX
+from labeller.terms.nutrients import INDEX, MOST
 
-LIPIDS = ("saturates_g", "monounsaturates_g", "polyunsaturates_g", "trans_fat_g")
+LIPIDS = ("saturates_g", "monounsaturates_g", "polyunsaturates_g", "trans_fat_g", MOST["saturates_g"], MOST["trans_fat_g"])
 KCAL_PER_G = {"alcohol": 7.0, "fat": 9.0}  # as in nutrients
 Contents = Callable[[Ref], Content | None]
 Source = Callable[[Part, str], str]
@@ -27,8 +27,8 @@ def unit_of(key: str) -> str:
 
 
 def words_of(key: str) -> str:
-    """A nutrient key as words: ``vitamin_c_mg`` -> vitamin c."""
-    return key.rsplit("_", 1)[0].replace("_", " ")
+    """A nutrient key as words: ``vitamin_c_mg`` -> vitamin c; ``trans_fat_most_g`` -> trans fat at most."""
+    return key.rsplit("_", 1)[0].replace("_most", "_at_most").replace("_", " ")
 
 
 def weight_trail(recipe: Recipe, family: Mapping[str, Recipe], batches: Mapping[str, Worked]) -> Step:

@@ -39,6 +39,8 @@ NONE = r"$^"
 NOT_MILK = r"egg|imitation|substitute|filled|topping|nondairy|non-dairy|vegetable|coating|human"
 EGGS = r"^egg, (whole|yolk|white|duck|goose|quail|turkey)(?!.*(omelet|scrambled|fried))"
 SUGARS_AND_COCOA = r"^(sugars?, |honey|molasses|syrups?, |cocoa, dry|jams|marmalade)"
+PLAIN_OATS = r"^cereals, oats, regular and quick, (unenriched|not fortified)|^cereals, corn grits, white, regular and quick"
+SOUP = "Soups, Sauces, and Gravies"
 LAMB, BEEF, PORK, POULTRY = "Lamb, Veal, and Game Products", "Beef Products", "Pork Products", "Poultry Products"
 
 
@@ -61,7 +63,7 @@ TRANS = (
         "at-most-oil",
         {FAT},
         r"^oil, |^vegetable oil",
-        r"hydrogen|industrial|usda|fish|animal|butter",
+        r"hydrogen|industrial(?! and retail)|usda|fish|animal|butter",
         trans_fat_g=("fat_g", 0.03),
     ),
     _kind("at-most-milk", {DAIRY}, r"^(?!egg)", NOT_MILK, trans_fat_g=("fat_g", 0.05)),
@@ -75,6 +77,10 @@ TRANS = (
     _kind("at-most-ruminant", {FAT}, r"^fat, (beef|mutton) tallow", NONE, trans_fat_g=("fat_g", 0.09)),
     _kind("at-most-plant", PLANTS, r"", WITH_FAT.pattern, trans_fat_g=("fat_g", 0.02)),
     _kind("at-most-plant", {SWEET}, r"^cocoa, dry|^baking chocolate, unsweetened", NONE, trans_fat_g=("fat_g", 0.02)),
+    _kind("at-most-plant", {"Breakfast Cereals"}, PLAIN_OATS, NONE, trans_fat_g=("fat_g", 0.02)),
+    _kind("at-most-fish", {SOUP}, r"^fish broth|^soup, stock, fish", NONE, trans_fat_g=("fat_g", 0.04)),
+    _kind("at-most-poultry", {SOUP}, r"^soup, stock, chicken", NONE, trans_fat_g=("fat_g", 0.05)),
+    _kind("at-most-ruminant", {SOUP}, r"^soup, stock, beef", NONE, trans_fat_g=("fat_g", 0.09)),
     _kind("at-most-plant", {"Snacks"}, r"popcorn, air-popped", r"butter", trans_fat_g=("fat_g", 0.02)),
 )
 OTHERS = (
@@ -126,7 +132,7 @@ HEADER = ("code", "key", "of", "most", "source")
 
 def kind_of(key: str, group: str, description: str) -> Kind | None:
     """The kind whose ceiling holds for a quantity of a food; None where no kind is clear, and for brands."""
-    if BRAND.search(description):
+    if BRAND.search(description.replace("BBQ", "")):
         return None
     words = description.lower()
     for kind in (*TRANS, *OTHERS):

@@ -144,6 +144,8 @@ def added_sugars(group: str, words: str, values: dict, sugars_text: str) -> tupl
         return "0", "part-of-sugars"
     if group == SWEET and SUGARS.search(words) and "sugar free" not in words:
         return (sugars_text, "us-101.9-c-6-iii") if sugars_text else BLANK
+    if group == VEG and re.match(r"tomato products, canned, (paste|puree)|tomato juice, canned", words):
+        return "0", "us-155-191"
     return ("0", "single-commodity") if single_commodity(group, words) else BLANK
 
 
