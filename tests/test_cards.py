@@ -16,7 +16,8 @@ from test_matrix import overlaps, texts
 
 from labeller.printing import cards, kitchen_cards
 from labeller.printing.cards import menu_card_pdf, tent_card_pdf
-from labeller.printing.kitchen_cards import recipe_card_pdf, ticket_pdf
+from labeller.printing.kitchen_cards import ticket_pdf
+from labeller.printing.recipe_card import recipe_card_pdf
 from labeller.printing.sheet import Text, page_size, paint
 from labeller.printing.words import NO_ANSWER, service_words
 from labeller.reading.looks import looks as read_looks

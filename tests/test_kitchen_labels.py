@@ -6,15 +6,18 @@ import pytest
 from label_cases import LIST, SHORT_LIST, eu_declaration, looks, record
 from paper import MM, overlaps, pages, squash
 
+from labeller.printing.guest_words import guest_words
 from labeller.printing.kitchen_labels import allergen_lines, day_label, kitchen_labels_pdf, tray_label
 from labeller.printing.labels import LabelJob, labels_pdf
 from labeller.printing.run_sheet import run_sheet_pdf
+from labeller.reading.looks import looks as house_looks
 from labeller.reading.stock_tables import find_stock
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, MAY_CONTAIN, NONE_ON_RECORD, NOT_CONFIRMED
 
 CAUTIONS = ("Worked out from this kitchen's records of 2026-11-25; not measured.",
             "Cross-contact can't be ruled out in a shared kitchen.",
             "Confirm with the kitchen before you answer a guest.")  # fmt: skip
+EN = guest_words(house_looks()[0], "en")[0]
 NONE = "none on record, checked 2026-11-25"
 STATES = {"eggs": (NONE_ON_RECORD, (), ()), "molluscs": (CROSS_CONTACT, ("squid",), ()),
           "fish": (CONTAINS, ("trout",), ()),
@@ -28,19 +31,19 @@ def dish(name: str = "Smoked trout, rye, dill", **more):
 
 
 def test_states_stand_worst_first_with_their_words():
-    assert allergen_lines(dish()) == (("contains", "trout, milk"), ("supplier’s warning", "sesame"),
-                                      ("shared equipment", "squid"), ("not confirmed", "celery"))  # fmt: skip
+    assert allergen_lines(dish(), EN) == (("contains: ", "trout, milk"), ("supplier’s warning: ", "sesame"),
+                                          ("shared equipment: ", "squid"), ("not confirmed: ", "celery"))  # fmt: skip
 
 
 def test_nothing_on_record_is_spelled_out_with_its_date():
-    lines = allergen_lines(dish(states={"eggs": STATES["eggs"]}, allergen_words={"eggs": NONE}))
+    lines = allergen_lines(dish(states={"eggs": STATES["eggs"]}, allergen_words={"eggs": NONE}), EN)
     assert lines == ((NONE, ""),)
 
 
 def test_a_stopped_dish_has_no_answer():
-    lines = allergen_lines(dish(record=record("x", stopped=True)))
+    lines = allergen_lines(dish(record=record("x", stopped=True)), EN)
     assert lines == (("NO ANSWER \N{EN DASH} ASK THE KITCHEN", ""),)
-    label = tray_label(dish(record=record("x", stopped=True)), "6 pots")
+    label = tray_label(dish(record=record("x", stopped=True)), "6 pots", EN)
     pdf, _ = kitchen_labels_pdf([label], find_stock("A4 99.1 x 67.7"), looks())
     text = pages(pdf)[0].text()
     assert "ASK THE KITCHEN" in text and "trout, milk" not in text and "Use by" not in text
@@ -48,8 +51,8 @@ def test_a_stopped_dish_has_no_answer():
 
 @pytest.mark.parametrize("stock", ["A4 99.1 x 67.7", "A4 63.5 x 38.1", "roll 62", "A4 round 60"])
 def test_labels_are_whole_and_in_their_place(stock):
-    labels = [tray_label(dish(), "24 pieces", copies=2),
-              day_label(dish("Dillcreme"), made="Made Wednesday 25 November", use_by="Use by Friday 27 November",
+    labels = [tray_label(dish(), "24 pieces", EN, copies=2),
+              day_label(dish("Dillcreme"), EN, made="Made Wednesday 25 November", use_by="Use by Friday 27 November",
                         by="RM")]  # fmt: skip
     pdf, found = kitchen_labels_pdf(labels, find_stock(stock), looks())
     sheets = pages(pdf)
@@ -66,12 +69,13 @@ def test_labels_are_whole_and_in_their_place(stock):
 
 
 def test_a_label_that_does_not_fit_is_told():
-    pdf, found = kitchen_labels_pdf([tray_label(dish(), "24 pieces")], find_stock("A4 38.1 x 21.2"), looks())
+    pdf, found = kitchen_labels_pdf([tray_label(dish(), "24 pieces", EN)], find_stock("A4 38.1 x 21.2"), looks())
     assert pdf == b"" and [each.code for each in found] == ["label-does-not-fit", "label-nothing-to-print"]
 
 
 def run_sheet(*jobs: LabelJob, **more):
-    pdf, found = run_sheet_pdf(jobs, find_stock("A4 99.1 x 67.7"), looks(), date="25 November 2026", kitchen_name="Kelp", **more)
+    stock, day = find_stock("A4 99.1 x 67.7"), "25 November 2026"
+    pdf, found = run_sheet_pdf(jobs, stock, looks(), EN, date=day, kitchen_name="Kelp", **more)
     return pages(pdf), found, pdf
 
 

@@ -2,7 +2,8 @@
 
 The words themselves are from memory (see the heads of templates/cards.yaml, templates/sheets.yaml and reference/rules/words/);
 names of allergens follow the language versions of Regulation (EU) No 1169/2011, Annex II, which these tests hold for milk and
-celery: de "Milch", "Sellerie"; fr "lait", "céleri"; es "leche", "apio"; it "latte", "sedano"; nl "melk", "selderij" (from memory)."""
+celery: de "Milch", "Sellerie"; fr "lait", "céleri"; es "leche", "apio"; it "latte", "sedano"; nl "melk", "selderij" (from
+memory)."""
 
 from __future__ import annotations
 
@@ -10,7 +11,8 @@ import re
 from io import BytesIO
 
 import pytest
-from paper_kitchen import kitchen, printed
+from paper import overlaps, pages
+from paper_kitchen import DAY, kitchen, printed
 from pypdf import PdfReader
 
 from labeller.printing import words as english
@@ -60,6 +62,7 @@ def test_no_word_of_a_language_is_missing_or_english(language):
     same = {key for key in en if own[key] == en[key] and re.search("[A-Za-z]{4}", en[key])}
     # spelled alike in both
     allowed = {"date", "matrix", "component", "components", "law ca", "page", "ticket table", "floor table", "floor table is"}
+    allowed |= {"card alcohol", "card portions", "tray portion", "tray portions"}
     assert same <= allowed, same
 
 
@@ -82,6 +85,48 @@ def test_matrix_cards_ticket_and_box_card_speak_it(house, language):
     ticket = text_of(files["winter-ticket.pdf"])
     assert "course" not in ticket and said.say("packs").lower() in ticket
     assert said.say("avoids").lower() in ticket and said.say("not for this guest").lower() in ticket
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_recipe_cards_run_sheet_trays_and_tubs_speak_it(house, language):
+    said = guest_words(LOOKS, language)[0]
+    files = {}
+    for words in (("recipe-cards",), ("run-sheet",), ("tray-labels",), ("tub-labels",)):
+        files |= printed(house, *words, "--language", language)[1]
+    for name, pdf in files.items():
+        reader = PdfReader(BytesIO(pdf))
+        assert reader.trailer["/Root"]["/Lang"] == language, name
+        assert reader.metadata.title not in ("Run sheet", "Tray labels", "Tub labels"), name
+        assert not re.search(
+            r"\b(contains|none on record|not confirmed|supplier’s|recipe card|as written|grams|run sheet|spoiled|initials|use by"
+            r"|made by|made \d|checked by|packs?|kitchen version|law:|see the whole|leave off)\b",
+            text_of(pdf),
+        ), name
+    told = {
+        "recipe-cards/hazelnut-tartlet.pdf": ("card", "card line", "card as written", "card whole", "card leave off",
+                                              "can be changed", "cell contains", "card weight"),
+        f"{DAY}-run-sheet.pdf": ("run sheet", "run printed", "run spoiled", "run together", "run initials", "run checked by"),
+        f"{DAY}-tray-labels.pdf": ("cell contains",),
+        "beetroot-butter-tub-labels.pdf": ("cell contains",),
+    }  # fmt: skip
+    for name, keys in told.items():
+        text = text_of(files[name])
+        for key in keys:
+            assert said.say(key).lower() in text, (name, key)
+        assert name.endswith("run-sheet.pdf") or MILK[language] in text, name
+    tubs = text_of(files["beetroot-butter-tub-labels.pdf"])
+    assert said.say("tub made", NOVEMBER[language]).lower() in tubs
+    assert said.say("run sum").lower() in text_of(files[f"{DAY}-run-sheet.pdf"])
+    sheets = [page for name in files if name.endswith(("run-sheet.pdf", "labels.pdf")) for page in pages(files[name])]
+    assert all(overlaps(page.runs) == [] for page in sheets), "longer words stay in their columns"
+
+
+def test_what_stopped_a_recipe_stays_in_english_and_is_told(tmp_path, capsys):
+    folder = kitchen(tmp_path / "house", larder="  may contain: none\n=>  may contain: none\n  recall: metal found\n")
+    _, files = printed(folder, "recipe-cards", "--language", "de")
+    text = text_of(files["recipe-cards/beetroot-butter.pdf"])
+    assert guest_words(LOOKS, "de")[0].say("no answer").lower() in text and "metal found" in text
+    assert "stands as it was found, in English" in " ".join(capsys.readouterr().out.split())
 
 
 def test_a_card_in_two_languages_says_each_line_in_both(house):

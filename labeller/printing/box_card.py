@@ -32,8 +32,7 @@ def box_card_pdf(pack: Declaration, pieces: Sequence[Piece], *, date: str, page:
     own name; one without a declaration says NO ANSWER."""
     said, silent = guest_words(looks, language)
     desk = Desk(looks, sheet.faces(looks), sheet.page_size(looks, HALF.get(page, page)), said=said)
-    law = said.say(f"law {pack.law}") if f"law {pack.law}" in said.english else pack.law
-    versions = said.say("versions", law, said.day(pack.law_date), pack.kitchen_version, pack.data_version)
+    versions = said.versions(pack.law, pack.law_date, pack.kitchen_version, pack.data_version)
     small, quiet = desk.ink("regular", "foot"), desk.ink("regular", "foot", "quiet")
     records = said.say("records", said.day(pack.law_date))
     foot = desk.set([(f"{records}\n", small), *issue_runs(desk, issue), (versions, quiet)], 0.8)

@@ -69,6 +69,13 @@ class GuestWords(Struct, frozen=True):
             return filled
         return self.say("date with weekday", self.known["weekdays"].split()[day.weekday()], filled)
 
+    def versions(self, law: str, law_date: str, kitchen: str, data: str) -> str:
+        """Which law, which records, which data, as they stand at the foot of a sheet."""
+        return self.say("versions", self.law(law), self.day(law_date), kitchen, data)
+
+    def law(self, key: str) -> str:
+        return self.say(f"law {key}") if f"law {key}" in self.english else key
+
     def service(self, starts: str, ends: str) -> str:
         if self.language == ENGLISH or not self.known:
             return service_words(starts, ends)

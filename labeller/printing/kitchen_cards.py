@@ -1,21 +1,19 @@
-"""Sheets that stay in the kitchen: the recipe card and the allergy ticket."""
+"""The allergy ticket, and what sheets in columns are set with: blocks that stay together, in the largest type that fits."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from labeller.printing import sheet
 from labeller.printing.guest_words import ENGLISH, GuestWords, guest_words
 from labeller.printing.sheet import MM, Bar, Frame, Ink, Item, Page, Row
-from labeller.printing.states import by_state
-from labeller.printing.words import LAWS, NO_ANSWER, STATES, day_words, kind_word, language_finding
-from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, RANK, AllergenFact
-from labeller.terms.findings import NOWHERE, STOP, Finding, finding
+from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.floor import (
     ASK,
     INSTEAD,
     LEAVE_OFF,
+    NO_ANSWER,
     NOT_FOR_THIS_GUEST,
     NOTHING_ASKED,
     NOTHING_ON_RECORD,
@@ -24,12 +22,8 @@ from labeller.terms.floor import (
     Ticket,
     TicketSeat,
 )
-from labeller.terms.kitchen import Line, Recipe
 from labeller.terms.looks import Looks
-from labeller.terms.record import Declaration, Ingredient
-from labeller.terms.spans import Span
 from labeller.terms.stock import Stock
-from labeller.terms.words import normalise
 
 _SCALES = (1.35, 1.25, 1.15, 1.0)  # these sheets hang at a station: the largest type that needs no further page
 _GROWING = ("heading", "body", "small")
@@ -100,25 +94,6 @@ class Desk(NamedTuple):
         return sheet.set_lines(runs, self.width * share - (0 if share == 1 else self.gap), self.looks.number("leading"))
 
 
-def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, date: str, page: str = "A4",
-                    kitchen_name: str = "", language: str = "en", looks: Looks, names: Mapping[str, str] | None = None,
-                    issue: str = "", code: str = "") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
-    """The kitchen's own card of a recipe or dish: what it makes, each line with amount and grams, allergens of each line,
-    equipment, what can be changed. recipe: as the kitchen wrote it; without it the lines are those of the record. issue: who
-    signed this state, at the foot."""
-    desk = Desk(looks, sheet.faces(looks), sheet.page_size(looks, page))
-    foot = desk.set([(" ".join(declaration.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
-                     *issue_runs(desk, issue),
-                     (_versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version),
-                      desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
-    pages = largest(desk, lambda each: _recipe_blocks(each, declaration, recipe, date, kitchen_name, names or {}), foot)
-    pages = sheet.with_code(pages, desk.size, code)
-    made = _versions(declaration.law, declaration.law_date, declaration.kitchen_version, declaration.data_version)
-    data = sheet.paint(pages, desk.size, title=declaration.dish, author=kitchen_name, subject=f"Recipe card · {made}",
-                       language=language)  # fmt: skip
-    return data, sheet.letters_and_fonts(pages, looks) + language_finding(language)
-
-
 def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks: Looks, issue: str = "", code: str = "",
                roll: Stock | None = None) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """The allergy ticket for the pass: a block for each seat, with room for the initials of who checked it and the time. roll: a
@@ -128,8 +103,7 @@ def ticket_pdf(ticket: Ticket, *, page: str = "A4", language: str = "en", looks:
     long = roll.label_h * MM * ROLL_LONGEST if roll else 0.0
     size = (roll.page_w * MM, long) if roll else sheet.page_size(looks, page)
     desk = Desk(looks, faces, size, said=said, edge=roll.left * MM if roll else 0.0)
-    law = said.say(f"law {ticket.law}") if f"law {ticket.law}" in said.english else ticket.law
-    versions = said.say("versions", law, said.day(ticket.date), ticket.kitchen_version, ticket.data_version)
+    versions = said.versions(ticket.law, ticket.date, ticket.kitchen_version, ticket.data_version)
     runs = [(" ".join(ticket.cautions), desk.ink("regular", "foot")), ("\n", desk.ink("regular", "foot")),
             *issue_runs(desk, issue), (versions, desk.ink("regular", "foot", "quiet"))]  # fmt: skip
     foot = desk.set(runs, 1.0 if roll else 0.85)
@@ -157,194 +131,12 @@ def issue_runs(desk: Desk, issue: str) -> list[tuple[str, Ink]]:
     return [(f"{issue} · ", desk.ink("bold", "foot"))] if issue else []
 
 
-def _versions(law: str, law_date: str, kitchen: str, data: str) -> str:
-    as_of = f", as of {day_words(law_date)}" if law_date else ""
-    return f"law: {LAWS.get(law, law)}{as_of} · kitchen version {kitchen} · data version {data}"
-
-
 def heading(desk: Desk, small: str, title: str, date: str, kitchen: str) -> Block:
     quiet = desk.ink("regular", "body", "quiet")
     left = desk.set([(f"{small}\n", quiet), (title, desk.ink("bold", "title"))], 0.48)
     right = desk.set([(f"{kitchen}\n", quiet), (date, desk.ink("bold", "date"))], 0.52)
     shift = desk.width - max((row.width for row in right), default=0.0)
     return Block(((0.0, left), (shift, right)))
-
-
-# --- recipe card -------------------------------------------------------------------------------------------------------
-
-
-def _recipe_blocks(desk: Desk, one: Declaration, recipe: Recipe | None, date: str, kitchen: str, names: Mapping[str, str]
-                   ) -> list[Block]:  # fmt: skip
-    body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
-    blocks = [heading(desk, "Recipe card", one.dish, day_words(date), kitchen)]
-    if one.record.description:
-        blocks.append(Block(((0.0, desk.set([(one.record.description, desk.ink("italic", "body"))])),), above=desk.gap / 2))
-    if one.stopped:
-        stops = [item for item in (*one.findings, *one.record.findings) if item.severity == STOP]
-        why = f"\n{stops[0].text} ({stops[0].place})" if stops else ""
-        blocks.append(Block(((desk.gap, desk.set([(NO_ANSWER, desk.ink("bold", "heading")), (why, small)], 0.95)),),
-                             above=2 * desk.gap, frame=True))  # fmt: skip
-    facts = [(name, text) for name, text in _facts(one, recipe) if text]
-    for place, (name, text) in enumerate(facts):
-        blocks.append(Block(((0.0, desk.set([(name, bold)], 0.2)), (0.2 * desk.width, desk.set([(text, body)], 0.8))),
-                             above=0.0 if place else desk.gap))  # fmt: skip
-    blocks += _line_blocks(desk, one, recipe, names)
-    if recipe is not None and recipe.instructions:
-        blocks.append(Block(((0.0, desk.set([(recipe.instructions, body)])),), desk.rule("thin"), desk.gap))
-    return blocks if one.stopped else blocks + _allergen_blocks(desk, one, names)
-
-
-def _facts(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str]]:
-    record = one.record
-    weight = f"{_grams(record.weight_g)}{' each' if record.kind != 'recipe' else ''}"
-    facts = [("Weight", weight if record.weight_g.high > 0 else "")]
-    if recipe is None:
-        return facts + [("Equipment", ", ".join(record.equipment))]
-    loss = ", ".join(part.kind if part.share >= 1 else f"{part.share:.0%} {part.kind}" for part in recipe.loss)
-    makes = recipe.makes.text if recipe.makes else ""
-    poured = "; ".join(f"{', '.join(each.lines)}; {_share(each.stays)} stays in" for each in recipe.poured_off)
-    fried = f"{recipe.fried_in.oil}, {_share(recipe.fried_in.taken_up)} taken up" if recipe.fried_in else ""
-    coated = f"{', '.join(recipe.coating.lines)}; {_share(recipe.coating.picked_up)} picked up" if recipe.coating else ""
-    share, grams = recipe.reduced_to or (None, None)
-    reduced = _grams(grams) if grams else f"{_share(share)} of the weight in" if share else ""
-    equipment = "nothing recorded: not confirmed" if recipe.equipment is None else ", ".join(recipe.equipment) or "none shared"
-    legal = one.title if one.title != one.dish else ""
-    return facts + [("On the label", legal), ("Makes", f"{makes}{f' (loss: {loss})' if loss else ''}" if makes else ""),
-                    ("Portions", f"{recipe.serves.mid:g}" if recipe.serves else ""), ("Method", recipe.method),
-                    ("Reduced to", reduced),
-                    ("Alcohol", f"{_share(recipe.alcohol_stays)} stays in" if recipe.alcohol_stays else ""),
-                    ("Poured off", poured), ("Fried in", fried), ("Coating", coated),
-                    ("Equipment", equipment if recipe.equipment is not None or fried else ""),
-                    ("Also called", ", ".join(recipe.also_called))]  # fmt: skip
-
-
-def _grams(span: Span) -> str:
-    """Grams as a kitchen weighs them; bounds where the kitchen's own range leaves them open."""
-    def one(value: float) -> str:
-        return f"{value:.0f}" if value >= 10 or value == round(value) else f"{value:.1f}"
-
-    return f"{one(span.low)}\N{EN DASH}{one(span.high)} g" if one(span.low) != one(span.high) else f"{one(span.mid)} g"
-
-
-def _share(span: Span) -> str:
-    return f"{span.mid:.0%}" if not span.is_range else f"{span.low:.0%}\N{EN DASH}{span.high:.0%}"
-
-
-_SHARES = (0.26, 0.15, 0.11, 0.29, 0.19)  # columns of the lines: name, as written, grams, allergens, change
-_UNCHANGED = (0.26, 0.15, 0.11, 0.48)  # the same where nothing can be changed
-
-
-def _line_blocks(desk: Desk, one: Declaration, recipe: Recipe | None, names: Mapping[str, str]) -> list[Block]:
-    body, bold, small = desk.ink("regular", "body"), desk.ink("bold", "body"), desk.ink("regular", "small")
-    heads = ("Line", "As written", "Grams", "Allergens of the line", "Can be changed")
-    lines = _lines(one, recipe)
-    if not any(change for *_, change in lines):
-        heads = heads[:-1]
-    blocks = [Block(_columns(desk, [[(head, desk.ink("bold", "small"))] for head in heads]), 0.0, desk.gap)]
-    told = all(any(_runs_through(fact, name) for name, *_ in lines) for fact in one.record.facts)
-    for place, (name, written, grams, change) in enumerate(lines):
-        allergens = _line_allergens(desk, one, name, told, names)
-        runs = [[(name, bold)], [(written, body)], [(grams, body)], allergens, [(change, small)]][: len(heads)]
-        blocks.append(Block(_columns(desk, runs), desk.rule("hair" if place else "thick"), desk.gap * 0.7))
-    return blocks
-
-
-def _columns(desk: Desk, columns: Sequence[sheet.Runs]) -> tuple[tuple[float, tuple[Row, ...]], ...]:
-    out, x = [], 0.0
-    for share, runs in zip(_SHARES if len(columns) == len(_SHARES) else _UNCHANGED, columns, strict=True):
-        out.append((x, desk.set(runs, share)))
-        x += share * desk.width
-    return tuple(out)
-
-
-def _lines(one: Declaration, recipe: Recipe | None) -> list[tuple[str, str, str, str]]:
-    """(name, as written, grams, what can be changed) of each line."""
-    weights: dict[str, float] = {}
-    unknown = {normalise(name) for name in one.record.unknown_amounts}
-    for each in one.record.ingredients:
-        weights[each.name] = weights.get(each.name, 0.0) + each.weight_g
-    aids = {each.name for each in one.record.ingredients if each.aid}
-    if recipe is not None:
-        return [(line.name, _written(line), _weight(weights.get(line.name), line.name in aids, normalise(line.name) in unknown),
-                 _way(line.leave_off, line.instead)) for line in recipe.lines]  # fmt: skip
-    ways = {each.name: _way(each.leave_off, each.instead) for each in one.record.components}
-    every = dict.fromkeys([each.name for each in one.record.components] + [each.name for each in one.record.ingredients])
-    return [(name, "", _weight(weights.get(name), name in aids, normalise(name) in unknown), ways.get(name, ""))
-            for name in every]  # fmt: skip
-
-
-def _written(line: Line) -> str:
-    if line.amount is None:
-        return "no amount"
-    about = f", about {line.amount.about.text}" if line.amount.about else ""
-    trim = f", {_share(line.trim)} trimmed" if line.trim.high > 0 else ""
-    return f"{line.amount.text}{about}{trim}"
-
-
-def _weight(grams: float | None, aid: bool, unknown: bool) -> str:
-    """Grams of a line; what only touched the food has none, and its allergens all the same. A line without a known amount is
-    never nought: it is not known."""
-    if unknown:
-        return "not known" if not grams else f"{_grams(Span.of(grams))} and more"
-    return "" if grams is None else "contact only" if aid and grams <= 0 else _grams(Span.of(grams))
-
-
-def _way(leave_off: bool, instead: str) -> str:
-    return ", or ".join(filter(None, ["leave off" if leave_off else "", f"{instead} instead" if instead else ""]))
-
-
-def _line_allergens(desk: Desk, one: Declaration, name: str, told: bool, names: Mapping[str, str]) -> list[tuple[str, Ink]]:
-    """What one line brings: facts whose path runs through it, and the kinds of the record's component. told: every fact of the
-    record runs through some line, so that a line without any has none."""
-    small, bold = desk.ink("regular", "small"), desk.ink("bold", "small")
-    if one.stopped:
-        return [("no answer, see above", bold)]
-    by_kind: dict[str, str] = {}
-    for fact in one.record.facts:
-        if _runs_through(fact, name) and RANK[fact.state] < RANK[by_kind.get(fact.kind, NONE_ON_RECORD)]:
-            by_kind[fact.kind] = fact.state
-    held = [kind for each in one.record.components if each.name == name for kind in each.kinds]
-    held += [kind for each in one.record.ingredients if each.name == name for kind in _kinds(each)]
-    for kind in held:
-        by_kind.setdefault(kind, CONTAINS)
-    runs: list[tuple[str, Ink]] = []
-    for state, word in STATES.items():
-        kinds = [kind_word(kind, names) for kind, of in by_kind.items() if of == state]
-        if kinds and state != NONE_ON_RECORD:
-            what = (", ".join(kinds), bold if state == CONTAINS else small)
-            runs += [("\n" if runs else "", small), (f"{word}: ", small), what]
-    if runs:
-        return runs
-    return [(STATES[NONE_ON_RECORD], desk.ink("regular", "small", "quiet")) if told else ("see the whole, below", small)]
-
-
-def _runs_through(fact: AllergenFact, name: str) -> bool:
-    return normalise(name) in (normalise(step) for step in fact.path)
-
-
-def _kinds(one: Ingredient) -> Iterable[str]:
-    yield from one.kinds
-    for each in one.under:
-        yield from _kinds(each)
-
-
-def _allergen_blocks(desk: Desk, one: Declaration, names: Mapping[str, str]) -> list[Block]:
-    body, bold = desk.ink("regular", "body"), desk.ink("bold", "body")
-    title = desk.set([("Allergens of the whole", desk.ink("bold", "heading"))])
-    blocks = [Block(((0.0, title),), desk.rule("thick"), 2 * desk.gap)]
-    for state, words in by_state(one, names).items():
-        blocks.append(_pair(desk, STATES[state], ", ".join(words), bold, bold if state == CONTAINS else body))
-    none = [kind_word(key, names) for key, (state, *_) in one.states.items()
-            if state == NONE_ON_RECORD and key != "other"]  # fmt: skip
-    if none:
-        quiet = desk.ink("regular", "body", "quiet")
-        blocks.append(_pair(desk, f"none on record, checked {day_words(one.law_date)}", ", ".join(none), quiet, quiet))
-    return blocks
-
-
-def _pair(desk: Desk, name: str, text: str, left: Ink, right: Ink) -> Block:
-    columns = ((0.0, desk.set([(name, left)], 0.27)), (0.27 * desk.width, desk.set([(text, right)], 0.73)))
-    return Block(columns, 0.0, desk.gap / 4)
 
 
 # --- ticket ------------------------------------------------------------------------------------------------------------
@@ -415,7 +207,7 @@ def _answer_runs(desk: Desk, answer: Answer, names: Mapping[str, str]) -> list[t
     for intro, facts in (("as written" if answer.changes else "", answer.because), ("after the change", answer.remaining)):
         for key, state, because in facts:
             why = f" ({'; '.join(because)})" if because else ""
-            text = f"{said.state(state)}: {said.kind(key, names)}{why}"
+            text = f"{said.state(state)}{said.say('colon')}{said.kind(key, names)}{why}"
             runs.append(("\n" + (said.say(intro, text) if intro else text), small))
     return runs
 

@@ -10,14 +10,14 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from labeller.printing.fitting import Measure, Pair, Rule, Setter, Text, ladder
-from labeller.printing.fonts import BOLD, PT_PER_MM, REGULAR, FontFault, family
+from labeller.printing.fonts import BOLD, PT_PER_MM, REGULAR
+from labeller.printing.guest_words import GuestWords
 from labeller.printing.label_layout import Column, Frame, Laid, Layouter, NameText
 from labeller.printing.labels import no_such_sheet
 from labeller.printing.pen import Pen
 from labeller.printing.placing import Ready, write_labels
 from labeller.printing.states import by_state
-from labeller.printing.stock import font_finding, inner_areas, refused
-from labeller.printing.words import NO_ANSWER, STATES
+from labeller.printing.stock import inner_areas, ready
 from labeller.terms.allergens import NONE_ON_RECORD
 from labeller.terms.findings import NOWHERE, Finding, Place, finding
 from labeller.terms.label_looks import LabelLooks
@@ -29,9 +29,10 @@ LEAST_MM, LARGEST_PT = 1.2, 15.0  # small x at the smallest, read at arm's lengt
 
 
 class KitchenLabel(Struct, frozen=True):
-    """name: large. count: beside it ("24 pieces"). allergens: (state in words, what), worst first; what is "" for a state
-    that says it all. dates: bold lines ("Use by 27 November 2026"). notes: plain lines. cautions: the declaration's own; on a
-    label with little room only the one that sends people to the kitchen. mark: the line that tells records, law and print."""
+    """name: large. count: beside it ("24 pieces"). allergens: (state in words with its colon, what), worst first; what is "" for
+    a state that says it all. dates: bold lines ("Use by 27 November 2026"). notes: plain lines. cautions: the declaration's own;
+    on a label with little room only the one that sends people to the kitchen. mark: the line that tells records, law and
+    print."""
 
     name: str
     count: str = ""
@@ -44,33 +45,35 @@ class KitchenLabel(Struct, frozen=True):
     mark: str = ""
 
 
-def allergen_lines(declaration: Declaration, names: Mapping[str, str] | None = None) -> tuple[tuple[str, str], ...]:
+def allergen_lines(declaration: Declaration, said: GuestWords,
+                   names: Mapping[str, str] | None = None) -> tuple[tuple[str, str], ...]:  # fmt: skip
     """What a declaration says of allergens, a line a state, the worst first; each kind stands behind its own state only. A
-    stopped dish has no answer. names: kind -> word, where the declaration has none."""
+    stopped dish has no answer. said: the words of its language. names: kind -> word, where the declaration has none."""
     if declaration.stopped:
-        return ((NO_ANSWER, ""),)
-    told = tuple((STATES[state], ", ".join(dict.fromkeys(kinds))) for state, kinds in by_state(declaration, names or {}).items())
+        return ((said.say("no answer"), ""),)
+    held = by_state(declaration, names or {}, said.say("other"))
+    told = tuple((f"{said.state(state)}{said.say('colon')}", ", ".join(dict.fromkeys(kinds))) for state, kinds in held.items())
     none = [words for group, words in declaration.allergen_words.items()
             if declaration.states.get(group, ("",))[0] == NONE_ON_RECORD]  # fmt: skip
     return told or tuple((words, "") for words in none[:1])
 
 
-def tray_label(declaration: Declaration, count: str, *, note: str = "", copies: int = 1, mark: str = "",
+def tray_label(declaration: Declaration, count: str, said: GuestWords, *, note: str = "", copies: int = 1, mark: str = "",
                names: Mapping[str, str] | None = None) -> KitchenLabel:  # fmt: skip
     """For a tray or box that goes to the pass or to a party. count: how many of what, ready words."""
     d = declaration
     dates = () if d.stopped else tuple(text for text in (d.durability,) if text)
     notes = tuple(text for text in (d.storage, d.lot, note) if text)
-    return KitchenLabel(d.title or d.dish, count, allergen_lines(d, names), dates, notes, d.cautions, copies, mark=mark)
+    return KitchenLabel(d.title or d.dish, count, allergen_lines(d, said, names), dates, notes, d.cautions, copies, mark=mark)
 
 
-def day_label(declaration: Declaration, *, made: str, use_by: str, by: str, copies: int = 1, mark: str = "",
+def day_label(declaration: Declaration, said: GuestWords, *, made: str, use_by: str, by: str, copies: int = 1, mark: str = "",
               names: Mapping[str, str] | None = None) -> KitchenLabel:  # fmt: skip
     """For a tub in the cold room. made, use_by, by: ready words ("Made 25 November", "Use by 27 November", "RM"); the
     kitchen sets its dates, none is worked out here."""
     d = declaration
-    notes = tuple(text for text in (made, d.storage, by) if text)
-    return KitchenLabel(d.title or d.dish, "", allergen_lines(d, names), (use_by,) if use_by else (), notes,
+    notes = tuple(text for text in (f"{made} {by}".strip(), d.storage) if text)
+    return KitchenLabel(d.title or d.dish, "", allergen_lines(d, said, names), (use_by,) if use_by else (), notes,
                         d.cautions, copies, mark=mark)  # fmt: skip
 
 
@@ -79,27 +82,23 @@ def kitchen_labels_pdf(labels: Sequence[KitchenLabel], stock: Stock, looks: Labe
                        language: str = "en", sheet: int = 0) -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """Kitchen labels as a PDF, and what is wrong. A label that does not fit is left out with its finding. sheet: only this one,
     0: all."""
-    fault = refused(stock, start)
-    if fault:
-        return b"", (fault,)
-    try:
-        setter = Setter(family(looks.fonts))
-    except FontFault as wrong:
-        return b"", (font_finding(str(wrong)),)
+    setter = ready(stock, looks, start)
+    if isinstance(setter, Finding):
+        return b"", (setter,)
     layouter = Layouter(looks, setter, inner_areas(stock, looks), stock.kind == CONTINUOUS)
     found: list[Finding] = []
-    ready: list[Ready] = []
+    fitted: list[Ready] = []
     for label in labels:
         laid = _laid(label, layouter, setter, looks, stock, found)
         if laid is not None and label.copies > 0:
-            ready.append(Ready((laid,), label.copies))
-    if not ready:
+            fitted.append(Ready((laid,), label.copies))
+    if not fitted:
         nothing = finding("label-nothing-to-print", NOWHERE, "no kitchen label of this run can be printed",
                           "mend the findings above, or check the count")  # fmt: skip
         return b"", (*found, nothing)
     pen = Pen(setter.family, (stock.page_w * PT_PER_MM, stock.page_h * PT_PER_MM), title=title, language=language,
               subject=f"{stock.name}, {date}".strip(", "))  # fmt: skip
-    sheets = write_labels(ready, stock, pen, setter, looks, start, offset, sheet)
+    sheets = write_labels(fitted, stock, pen, setter, looks, start, offset, sheet)
     if sheet > sheets:
         return b"", (*found, no_such_sheet(sheet, sheets, stock))
     return pen.bytes(), tuple(found)
@@ -134,7 +133,7 @@ def _frame(label: KitchenLabel, setter: Setter, looks: LabelLooks, least: float,
     middle = []
     for state, what in label.allergens:
         state = state[:1].upper() + state[1:]
-        runs = [(f"{state}: ", REGULAR), (what, BOLD)] if what else [(state, BOLD)]
+        runs = [(state, REGULAR), (what, BOLD)] if what else [(state, BOLD)]
         middle.append(Text(setter.paragraph(runs), gap=gap * 0.5))
     dates = [setter.text(text, BOLD) for text in label.dates]
     notes = [setter.text(text) for text in label.notes]

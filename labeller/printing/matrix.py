@@ -137,7 +137,7 @@ def _table(looks: Looks, page: str, heading: str, title: str, when: str, kitchen
     foot, checked = "", ""
     if one is not None:
         checked = notes.said.day(one.law_date)
-        foot = notes.said.say("versions", law_word(one.law, notes.said), checked, one.kitchen_version, one.data_version)
+        foot = notes.said.versions(one.law, one.law_date, one.kitchen_version, one.data_version)
     cautions = tuple(dict.fromkeys(caution for each in declarations for caution in each.cautions))
     size = sheet.page_size(looks, page, landscape=True)
     return Table(looks, sheet.faces(looks), size, heading, title, when, kitchen, foot, cautions, checked, first, second,
@@ -174,10 +174,6 @@ def _changes(components: Sequence[Component], said: GuestWords) -> str:
     return "\n".join(parts)
 
 
-def law_word(law: str, said: GuestWords) -> str:
-    return said.say(f"law {law}") if f"law {law}" in said.english else law
-
-
 def _parts(one: Declaration, key: str, notes: _Notes, names: Mapping[str, str]
            ) -> tuple[tuple[str, str, tuple[int, ...]], ...]:  # fmt: skip
     return tuple((part.state, notes.said.say("others") if part.rest else part.words, _reasons(one, part.state, part.facts, notes))
@@ -189,6 +185,6 @@ def _reasons(one: Declaration, state: str, facts: Sequence[AllergenFact], notes:
         exempt = [dict(fact.exempt).get(one.law) for fact in facts]
         if not facts or not all(exempt):
             return ()
-        return tuple(dict.fromkeys(notes.number(notes.said.say("exempt", source(fact), law_word(one.law, notes.said), section))
+        return tuple(dict.fromkeys(notes.number(notes.said.say("exempt", source(fact), notes.said.law(one.law), section))
                                    for fact, section in zip(facts, exempt, strict=True)))  # fmt: skip
     return tuple(dict.fromkeys(notes.number(reason(fact)) for fact in facts))

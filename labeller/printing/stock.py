@@ -60,16 +60,23 @@ def refused(stock: Stock, start: int, place: Place = NOWHERE) -> Finding | None:
     return None
 
 
+def ready(stock: Stock, looks: LabelLooks, start: int) -> Setter | Finding:
+    """What sets the type of a print run on this stock, or why nothing can be printed."""
+    fault = refused(stock, start)
+    if fault:
+        return fault
+    try:
+        return Setter(family(looks.fonts))
+    except FontFault as wrong:
+        return font_finding(str(wrong))
+
+
 def test_print_pdf(stock: Stock, looks: LabelLooks, *, offset: tuple[float, float] = (0.0, 0.0), start: int = 1,
                    language: str = "en") -> tuple[bytes, tuple[Finding, ...]]:  # fmt: skip
     """One page of outlines to lay over a sheet of labels. offset: mm to the right and down, as given to the labels."""
-    fault = refused(stock, start)
-    if fault:
-        return b"", (fault,)
-    try:
-        setter = Setter(family(looks.fonts))
-    except FontFault as wrong:
-        return b"", (font_finding(str(wrong)),)
+    setter = ready(stock, looks, start)
+    if isinstance(setter, Finding):
+        return b"", (setter,)
     page = (stock.page_w * PT_PER_MM, stock.page_h * PT_PER_MM)
     pen = Pen(setter.family, page, title=f"Test print, {stock.name}", language=language)
     pen.draw(_outlines(stock, offset, setter, start))

@@ -80,9 +80,20 @@ class Press:
 
     @cached_property
     def _said(self) -> GuestWords:
+        return self.words()[0]
+
+    def words(self) -> tuple[GuestWords, tuple[Finding, ...]]:
+        """What sheets and cards say in the language asked for, and what it lacks."""
         from labeller.printing.guest_words import guest_words
 
-        return guest_words(self._looks()[0], self.wanted.language)[0]
+        return guest_words(self._looks()[0], self.wanted.language)
+
+    def phrase(self, key: str) -> str:
+        """A phrase that the law's own words have in the language asked for, else in English."""
+        law = self.opened.workshop.tables.law(
+            self.wanted.law, self.opened.date, tuple(dict.fromkeys(("en", self.wanted.language)))
+        )
+        return (law.words.get(self.wanted.language) or law.words["en"]).phrases[key]
 
     def standing(self, menu: Menu) -> Standing:
         """Under which sign-off the menu's documents stand."""
@@ -335,7 +346,7 @@ class Press:
 
     def recipe_card(self, recipe: Recipe, menu: Menu | None = None) -> Printed | None:
         """The card of one recipe. menu: whose sign-off it stands under; else a menu of the date that uses it."""
-        from labeller.printing.kitchen_cards import recipe_card_pdf
+        from labeller.printing.recipe_card import recipe_card_pdf
 
         declaration = self.declaration(recipe, batch_of(self.opened, recipe))
         if declaration is None:

@@ -17,11 +17,12 @@ from labeller.terms.record import Declaration
 from labeller.terms.stock import Stock
 
 if TYPE_CHECKING:
+    from labeller.printing.guest_words import GuestWords
     from labeller.printing.labels import LabelJob
     from labeller.serving.documents import Press, Printed
 
 Job = tuple[Recipe, Batch | None]
-WRITE_IN = "________________"
+WRITE_IN = "____________"
 
 
 class Run(NamedTuple):
@@ -211,10 +212,10 @@ def _told(press: Press, jobs: Iterable[tuple[Recipe, Batch | None, Declaration]]
 def run_sheets(press: Press, jobs: Iterable[Job]) -> list[Printed]:
     """For each PDF of labels the sheet that reconciles printed, used, spoiled and left."""
     from labeller.printing.run_sheet import run_sheet_pdf
-    from labeller.printing.words import day_words
     from labeller.serving.documents import Printed
 
     looks, faults = press.label_looks()
+    (said, silent), of = press.words(), press.versions()
     made, stopped = runs(press, jobs)
     out = []
     for run in made:
@@ -227,14 +228,14 @@ def run_sheets(press: Press, jobs: Iterable[Job]) -> list[Printed]:
             todo,
             run.stock,
             looks,
+            said,
             start=press.wanted.start,
-            date=day_words(press.opened.date),
+            date=said.day(press.opened.date),
             kitchen_name=press.opened.kitchen.name,
             page=press.wanted.page,
-            language="en",
-            versions=press.version_words(),
+            versions=said.versions(press.wanted.law, of["date"], of["kitchen_version"], of["data_version"]),
         )
-        out.append(Printed(file, pdf, (*faults, *found), _told(press, run.jobs)[0]))
+        out.append(Printed(file, pdf, (*faults, *found, *silent), _told(press, run.jobs)[0]))
     return [
         *out,
         *(Printed(f"{stem_of(recipe, batch)}-run-sheet.pdf", b"", _stops(press, recipe, one)) for recipe, batch, one in stopped),
@@ -245,11 +246,12 @@ def tray_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
     """Labels for what goes to the pass or to a party in trays and boxes."""
     from labeller.printing.kitchen_labels import tray_label
 
+    said, names = press.words()[0], press.kind_names()
+
     def made(recipe: Recipe, batch: Batch | None, one: Declaration, mark: str):
-        note = f"Made by {batch.made_by}" if batch and batch.made_by else ""
-        return tray_label(
-            one, _count(recipe, batch), note=note, copies=press.wanted.copies or 1, mark=mark, names=press.kind_names()
-        )
+        note = said.say("tray made by", batch.made_by) if batch and batch.made_by else ""
+        count = _count(recipe, batch, said)
+        return tray_label(one, count, said, note=note, copies=press.wanted.copies or 1, mark=mark, names=names)
 
     return _kitchen_labels(press, jobs, "tray-labels", made)
 
@@ -257,32 +259,34 @@ def tray_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
 def tub_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
     """By-date labels for tubs in the cold room. The date is the kitchen's own (``shelf life:``, --use-by), else a line to write on."""
     from labeller.printing.kitchen_labels import day_label
-    from labeller.printing.words import day_words
+
+    said, names, due = press.words()[0], press.kind_names(), press.phrase("use by")
 
     def made(recipe: Recipe, batch: Batch | None, one: Declaration, mark: str):
         day = batch.date if batch and batch.date else press.opened.date
-        asked = f"Use by {day_words(press.wanted.use_by)}" if press.wanted.use_by else ""
-        use_by = asked or one.durability or f"Use by {WRITE_IN}"
+        asked = due.replace("{date}", said.day(press.wanted.use_by)) if press.wanted.use_by else ""
+        use_by = asked or one.durability or due.replace("{date}", WRITE_IN)
         by = batch.made_by if batch and batch.made_by else WRITE_IN[:6]
         lot = (batch.lot,) if batch and batch.lot else ()
         return day_label(
             one,
-            made=f"Made {day_words(day)}",
+            said,
+            made=said.say("tub made", said.day(day)),
             use_by=use_by,
-            by="by " + ", ".join((by, *lot)),
+            by=said.say("tub by", ", ".join((by, *lot))),
             copies=press.wanted.copies or 1,
             mark=mark,
-            names=press.kind_names(),
+            names=names,
         )
 
     return _kitchen_labels(press, jobs, "tub-labels", made)
 
 
-def _count(recipe: Recipe, batch: Batch | None) -> str:
+def _count(recipe: Recipe, batch: Batch | None, said: GuestWords) -> str:
     if batch is None or not batch.count:
         return ""
     word = {"pack": "pack", "dish": "portion"}.get(recipe.kind, "piece")
-    return f"{batch.count} {word}{'s' if batch.count != 1 else ''}"
+    return said.say(f"tray {word}{'s' if batch.count != 1 else ''}", batch.count)
 
 
 def _kitchen_labels(press: Press, jobs: Iterable[Job], what: str, made) -> list[Printed]:
@@ -291,6 +295,7 @@ def _kitchen_labels(press: Press, jobs: Iterable[Job], what: str, made) -> list[
     from labeller.serving.documents import Printed
 
     looks, faults = press.label_looks()
+    said, silent = press.words()
     ready = [(recipe, batch, one) for recipe, batch in jobs if (one := press.declaration(recipe, batch)) is not None]
     stem = f"{stem_of(*ready[0][:2]) if len(ready) == 1 else press.opened.date}-{what}"
     stock, wrong = press.stock()
@@ -314,7 +319,7 @@ def _kitchen_labels(press: Press, jobs: Iterable[Job], what: str, made) -> list[
         date=press.opened.date,
         language=press.wanted.language,
         sheet=press.wanted.sheet,
-        title=what.replace("-", " ").capitalize(),
+        title=said.say(what.replace("-", " ")),
     )
     told = {
         "law": press.wanted.law,
@@ -325,7 +330,7 @@ def _kitchen_labels(press: Press, jobs: Iterable[Job], what: str, made) -> list[
         "dishes": {entry["dish"]: entry["digest"] for entry in entries},
     }
     sheet = f"-sheet-{press.wanted.sheet}" if press.wanted.sheet else ""
-    return [Printed(f"{stem}{sheet}.pdf", pdf, (*faults, *found), told)]
+    return [Printed(f"{stem}{sheet}.pdf", pdf, (*faults, *found, *silent), told)]
 
 
 def box_cards(press: Press, jobs: Iterable[Job]) -> list[Printed]:
