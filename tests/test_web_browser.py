@@ -49,6 +49,16 @@ PAGES = (
     "/compare?new=soured%20cream&old=" + quote("crème fraîche"),
     "/preview?what=matrix",
     "/preview?what=floor-page",
+    "/bring-in",
+    "/foods?search=crab&name=" + quote("white crab meat"),
+    "/laws",
+    "/laws?law=us",
+    "/releases",
+    "/recall?product=rye%20flour",
+    "/find-mark?mark=ABCDE",
+    "/changes",
+    "/copy-menu",
+    "/export",
 )
 
 

@@ -179,6 +179,9 @@ def _said(visit: Visit, sheets: tuple[Sheet, ...]) -> dict[str, str]:
         if role in ROLES:
             roles.setdefault(role, letter)
     head = there[0].rows[there[1]]
+    told = {column_words.letter(place): role for place, cell in enumerate(head) if (role := column_words.role_of(cell)[0])}
+    if chosen == told and isinstance(column_words.by_headings(head), column_words.Columns):
+        return {}  # the headings say so themselves: nothing to be remembered
     words = {role: _cell(head, column_words.number_of(letter)) for role, letter in roles.items()}
     lower = [cell.lower() for cell in head]
     headed = all(word and not any(char.isdigit() for char in word) and lower.count(word.lower()) == 1 for word in words.values())
