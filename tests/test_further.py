@@ -179,6 +179,9 @@ def test_a_name_that_may_claim_an_origin():
     assert "called \"scottish\"" in told(packed(ingredients=two, legal_name="Scottish venison salami"), "origin-claimed")
     assert told(packed(ingredients=two, legal_name="Scottish venison salami", origin="none claimed"), "origin-claimed") == ""
     assert told(packed(ingredients=two, legal_name="venison salami"), "origin-claimed") == ""
+    for customary in ("Welsh rarebit", "rabbit with French beans", "Swiss chard gratin"):
+        assert told(packed(ingredients=two, legal_name=customary), "origin-claimed") == ""
+    assert told(packed(ingredients=two, legal_name="French rabbit, French beans"), "origin-claimed")
 
 
 @pytest.mark.parametrize(("venison", "asked"), [(51.0, True), (50.0, False)])
@@ -254,6 +257,8 @@ def test_an_additive_on_a_line_of_the_kitchens_own():
     """Annex VII part C: the category, then the name."""
     bare = packed(ingredients=(LAMB, Ingredient("xanthan gum", 1.0)))
     assert 'label name: "thickener: xanthan gum"' in told(bare, "additive-without-category")
+    agar = packed(ingredients=(LAMB, Ingredient("agar-agar", 1.0)))
+    assert 'label name: "gelling agent: agar-agar"' in told(agar, "additive-without-category")
     named = packed(ingredients=(LAMB, Ingredient("thickener: xanthan gum", 1.0)))
     assert "additive-without-category" not in codes(named)
 

@@ -57,6 +57,14 @@ def test_without_a_density_there_is_no_table_and_never_one_gram_for_a_millilitre
     assert "density-not-measured" not in codes(quiet)  # no table is asked for there
 
 
+def test_a_drink_sold_by_weight_is_told():
+    """Art. 23(1): liquids by volume."""
+    cases = ((replace(PACK, drink=True), True), (replace(PACK, alcohol_vol=5.0), True), (PACK, False), (SAUCE, False),
+             (replace(SAUCE, drink=True), False))  # fmt: skip
+    for recipe, asked in cases:
+        assert any("no net volume" in one.text for one in bottled(recipe=recipe).findings) is asked
+
+
 def test_where_a_density_comes_from():
     """Own, then both measured, then the one thing in the pack; a stated minimum is no measurement."""
     line = Line("relish", Amount("250 ml", Span.of(250.0), "ml"), NOWHERE)

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from labeller.declaring.further import full_name, further_lines
 from labeller.declaring.origin import printed_origin
 from labeller.declaring.rounding import exact
-from labeller.declaring.volume import by_volume, net_volume
+from labeller.declaring.volume import by_volume, is_drink, net_volume
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.laws import Law, Way, Words
@@ -265,6 +265,7 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
     mends = {
         "net quantity": f"weigh it and write `net weight:` (the recipe's least is {record.weight_g.low:.0f} g); of a liquid, "
                         "measure it and write `net volume:`",
+        "net volume": "a drink is sold by volume: measure it and write `net volume:`",
         "storage": "write `store:` in the pack",
         "business": "write the address in kitchen.yaml", "lot": "write `lot:` in the batch",
         "durability": "write `shelf life:` in the pack, with who set it",
@@ -272,6 +273,8 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
     }  # fmt: skip
     there = texts | {"origin": recipe.origin if recipe else ""}
     gone = [key for key in way.must if key in mends and not there[key]]
+    if "net quantity" in way.must and texts["net quantity"] and is_drink(recipe) and not by_volume(recipe):
+        gone.append("net volume")  # Art. 23(1): a liquid is not sold by weight
     if "business" in way.must and not kitchen.address and "business" not in gone:
         gone.append("business")
     if batch is None:

@@ -42,7 +42,7 @@ def _own_additives(record: DishRecord, law: Law) -> tuple[Finding, ...]:
     if not found:
         return ()
     name = found[0]
-    usual = law.additive_usual.get(fold(name), "what it does")
+    usual = next((each for of, each in law.additive_usual.items() if fold(of) == fold(name)), "what it does")
     return (finding("additive-without-category", NOWHERE,
                     f"\"{record.name}\" under {law.key}: additives stand without the category of what they do: "
                     f"{', '.join(found)}.",

@@ -85,8 +85,10 @@ def _held(record: DishRecord) -> list[Ingredient]:
 
 def _of_name(record: DishRecord, recipe: Recipe, law: Law) -> tuple[Finding, ...]:
     """A name that may claim where the food is from."""
-    told = f"{recipe.legal_name} {recipe.name} {recipe.description}"
-    claims = [word for word in fold(told).split() if word in law.places]
+    said = f" {fold(recipe.legal_name or recipe.name)} "
+    for name in law.customary:
+        said = said.replace(f" {name} ", " ")
+    claims = [word for word in said.split() if word in law.places]
     if not claims:
         return ()
     return (finding("origin-claimed", recipe.place,

@@ -166,7 +166,7 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         additive_usual=_plain(blocks["additives"].get("usual", {})),
         further=tuple([_further(node, rule) for node in blocks.get("further particulars", ())]),
         origins=tuple([_origin(node, rule) for node in blocks.get("origin", ())]),
-        places=frozenset(blocks["places"].get("words", ())),
+        places=frozenset(blocks["places"].get("words", ())), customary=tuple(blocks["places"].get("customary", ())),
         mixtures=frozenset(normalise(name) for name in blocks["mixtures"].get("names", ())),
         general=tuple([_general(node, rule) for node in blocks.get("general names", ())]),
         amounts=load_reference_amounts() if "second column from" in blocks["figures"] else (),

@@ -292,9 +292,9 @@ class Law(Struct, frozen=True):
     left_out_words: lines that may be left out, and the sentence that then stands ("Not a significant source of {names}"). menu:
     words for energy on a menu. additive_categories, additive_names: words of a supplier's list;
     additive_usual: additive -> the category it mostly has in a kitchen. further: particulars stated by key. origins, places:
-    foods whose origin is asked for, and words of a name that claim one. general: names that say too little. mixtures: of spices or
-    herbs, names normalised. unchecked: sections
-    in use that were not read in their text.
+    foods whose origin is asked for, and words of a name that claim one; customary: names that claim none. general:
+    names that say too little. mixtures: of spices or herbs, names normalised. unchecked: sections in use that were not read in
+    their text.
     findings: what is wrong with the choice of law or date; a law with a stop finding has no entries.
     """
 
@@ -341,6 +341,7 @@ class Law(Struct, frozen=True):
     further: tuple[Further, ...] = ()
     origins: tuple[Origin, ...] = ()
     places: frozenset[str] = frozenset()
+    customary: tuple[str, ...] = ()
     general: tuple[General, ...] = ()
     mixtures: frozenset[str] = frozenset()
     amounts: tuple[ReferenceAmount, ...] = ()  # by which servings are told
