@@ -12,7 +12,7 @@ from labeller.serving.cli import main
 from labeller.terms.record import Ingredient
 
 FRIED = (
-    "- dish: hazelnut tartlet=>- dish: squid\n  portion:\n    - beetroot: 10 g\n  equipment: [deep fryer]\n"
+    "- dish: hazelnut tartlet=>- dish: beetroot crisps\n  portion:\n    - beetroot: 10 g\n  equipment: [deep fryer]\n"
     "- dish: hazelnut tartlet\n  equipment: [deep fryer]"
 )
 SQUID = "  - deep fryer: {oil changed: 2026-11-24}=>  - deep fryer: {oil changed: 2026-11-24, also cooks: [cod]}"
@@ -82,13 +82,14 @@ def test_fried_without_a_word_on_the_fryer_is_not_assessed_either(tmp_path, caps
 
 
 def test_doubts_of_a_packs_declaration_are_told_with_its_labels(tmp_path, capsys):
-    """Regulation (EU) No 1169/2011, Annex X: a label without its date lacks a mandatory particular (UK law keeps the list)."""
+    """Regulation (EU) No 1169/2011, Annex X: a label without its date lacks a mandatory particular (UK law keeps the list). Whoever
+    puts the date on the pack another way says so, and is told what else is missing."""
     life = "  sold: prepacked for direct sale\n  shelf life: {use by: 2 days, from: packing, set by: RM}\n"
     life += "  net weight: {at least: 180 g}"
     folder = kitchen(tmp_path / "k", all=f"{life}=>  sold: prepacked\n  net weight: {{at least: 180 g}}")
-    _, files = printed(folder, *ONE)
+    _, files = printed(folder, *ONE, "--accept-incomplete", "date and table on a sticker, by R. Moss")
     told = "".join(capsys.readouterr())
-    assert files and "particular-missing" in told and "pack-figure-not-whole" in told, "why there is no table is told too"
+    assert files and "no durability" in told and "pack-figure-not-whole" in told, "why there is no table is told too"
 
 
 # Slips in a command

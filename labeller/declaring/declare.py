@@ -15,6 +15,7 @@ from labeller.declaring.menu import duty, plate_energy
 from labeller.declaring.naming import Names
 from labeller.declaring.nutrition import Table, table
 from labeller.declaring.origin import origin_findings
+from labeller.declaring.packs import pack_findings
 from labeller.declaring.published import as_json
 from labeller.declaring.servings import Serving, portion, serving
 from labeller.declaring.simplified import shortened, simplified_allowed, with_second_column
@@ -23,7 +24,7 @@ from labeller.declaring.states import State, cell_words, group_of, states_of
 from labeller.declaring.sulphites import below_limit
 from labeller.declaring.tolerance import range_findings
 from labeller.declaring.volume import by_volume, density_of, is_drink, per_volume, volume_findings
-from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, NOT_CONFIRMED, ROUTES, Kind
+from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, OWN_WARNING, Kind
 from labeller.terms.findings import NOWHERE, STOP, Finding, finding
 from labeller.terms.floor import NO_ANSWER
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
@@ -32,7 +33,6 @@ from labeller.terms.laws import Law, Words
 from labeller.terms.record import Declaration, DishRecord, Run
 
 __all__ = ["as_json", "declare"]
-EQUIPMENT = ROUTES[2]
 
 
 def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kitchen, kinds: Mapping[str, Kind],
@@ -62,7 +62,7 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     stopped = _pack_figures(record, law, found, around, share.share)
     if stopped:  # nothing is printed, so nothing is printed as "at least"
         findings = tuple(one for one in findings if one.code not in ("figure-not-whole", "figure-at-least"))
-    findings += stopped + _pack_findings(record, recipe) + list_findings(record, law, kitchen, recipe, around)
+    findings += stopped + list_findings(record, law, kitchen, recipe, around)
     findings += further_findings(record, recipe, law, around.way)
     findings += origin_findings(record, recipe, law, around.way, kitchen, kinds)
     findings += _language_finding(record, kitchen, language)
@@ -70,6 +70,7 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
         findings += range_findings(record, law, found.rows)
     findings += _memory_finding(record, law, words)
     record = _after(record, findings)
+    findings += pack_findings(record, recipe, names, around.way)
     if record.stopped:
         return _no_answer(record, law, kitchen, kinds, words, date, findings, around, data_version)
     return _answer(record, law, kitchen, names, recipe, date, findings, around, found, share, data_version)
@@ -190,11 +191,10 @@ def _contains(record: DishRecord, names: Names, around: Label, kitchen: Kitchen)
 
 
 def _may_contain(record: DishRecord, names: Names, recipe: Recipe | None) -> str:
-    """Suppliers' warnings; on a plate also shared equipment, on a pack what a recorded risk assessment asks for instead."""
-    states = (MAY_CONTAIN,) if record.kind == "pack" else (MAY_CONTAIN, CROSS_CONTACT)
-    found = [fact.kind for fact in record.facts if fact.state in states]
-    if record.kind == "pack" and recipe and recipe.precaution_assessed:
-        found += recipe.precaution
+    """Suppliers' warnings and shared equipment; on a pack with a risk assessment, the warning it led to instead."""
+    assessed = record.kind == "pack" and recipe is not None and bool(recipe.precaution_assessed)
+    found = [fact.kind for fact in record.facts if fact.state == MAY_CONTAIN
+             or (fact.state == CROSS_CONTACT and (not assessed or fact.path[-1] == OWN_WARNING))]  # fmt: skip
     held = {key for kind in contained(record, names.law) for key in names.keys(kind)}
     told = names.summary(contained(record, names.law))
     words = names.summary(_in_order([kind for kind in found if not set(names.keys(kind)) <= held], names))
@@ -242,20 +242,6 @@ def _name_findings(record: DishRecord, names: Names) -> tuple[Finding, ...]:
                            "its group's stands.",
                            "add it to the words of that language", record.name))  # fmt: skip
     return tuple(out)
-
-
-def _pack_findings(record: DishRecord, recipe: Recipe | None) -> tuple[Finding, ...]:
-    if record.kind != "pack" or (recipe and recipe.precaution_assessed):
-        return ()
-    met = sorted({fact.kind for fact in record.facts if fact.state == CROSS_CONTACT})
-    unread = any(fact.state == NOT_CONFIRMED and fact.route == EQUIPMENT for fact in record.facts)
-    if not met and not unread:
-        return ()
-    what = f"met {', '.join(met)} on shared equipment" if met else "went through equipment without a record of what it met there"
-    return (finding("cross-contact-not-assessed", recipe.place if recipe else NOWHERE,
-                    f"\"{record.name}\" {what}, and no risk assessment is on record.",
-                    "write `may contain:` and `risk assessed:` with who assessed it, or clean between and record it",
-                    record.name),)  # fmt: skip
 
 
 _ON_A_PLATE = ("menu", "loose")  # ways of sale where "at least" may stand: no law prescribes a table there

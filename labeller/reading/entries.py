@@ -58,12 +58,18 @@ OTHER_WORDS = {
     "allergens": "contains", "traces": "may contain", "storage": "store", "use by": "shelf life", "best before": "shelf life",
     "weight": "net weight", "volume": "net volume", "reduced": "reduced to", "supplied by": "supplier", "abv": "alcohol",
 }  # fmt: skip
+OF_PRODUCTS = ("contains", "contain", "allergen", "allergens", "ingredients on pack", "evidence")  # what shows an allergen
+GUESS = 0.6  # how alike two keys must be for the one to be offered for the other
+GUESS_ALLERGEN = 0.85  # more where a wrong guess would turn "contains" into "may contain"
 
 
 def clean_name(text: str) -> str:
     """A name as typed, with single spaces and composed letters."""
     text = " ".join(text.split())
     return text if text.isascii() else unicode_form("NFC", text)
+
+
+_SAYS_NONE = {"contains": "none", "may contain": "none", "equipment": "none shared"}  # a claim that wants its word
 
 
 def is_nothing(node: yaml.Node) -> bool:
@@ -127,9 +133,13 @@ class Entry:
         import difflib
 
         near = [key for key in (OTHER_WORDS.get(typed.lower(), ""),) if key in known]
-        near = near or difflib.get_close_matches(typed.lower(), sorted(known), n=1, cutoff=0.6)
+        near = near or difflib.get_close_matches(typed.lower(), sorted(known), n=1, cutoff=GUESS)
+        if near and near[0] == "may contain" and not difflib.get_close_matches(typed.lower(), near, cutoff=GUESS_ALLERGEN):
+            near = [near[0]] if typed.lower() in OTHER_WORDS else []
         self.meant |= set(near)
         mend = f"did you mean {near[0]}: ?" if near else self._known()
+        if typed.lower() in OF_PRODUCTS and "contains" not in known:
+            mend = f"write {typed}: on the product in products/ that brings it, and give {self.title} a line of that product"
         self._tell("key-unknown", key, f'{self.title}: "{typed}" is not a key of {_article(self.kind)}', mend)
 
     def _known(self) -> str:
@@ -304,6 +314,10 @@ class Entry:
             elif item.value.strip():
                 self.whole(item)
                 out.append(clean_name(item.value))
+        if not out and key in _SAYS_NONE:
+            self.tell("key-without-value", key, f'"{key}" has nothing behind it, which is not the same as none',
+                      f"write {key}: {_SAYS_NONE[key]} where it is so, or delete the line")  # fmt: skip
+            return None
         return () if [one.lower() for one in out] in (["none"], ["none shared"]) else tuple(out)
 
     def inner(self, key: str, kind: str) -> Entry | None:

@@ -50,6 +50,7 @@ class Wanted(Struct, frozen=True):
     also: tuple[str, ...] = ()
     named: bool = False
     accepted: str = ""  # why, and by whom, labels are printed of packs whose contact nobody has assessed
+    incomplete: str = ""  # the same of packs that lack a table or a particular which the law asks for
 
 
 class Printed(Struct, frozen=True):

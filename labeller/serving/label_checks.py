@@ -1,28 +1,38 @@
-"""What is looked at before a label is printed: the numbers of the command, and whether the contact of a pack is assessed.
+"""What is looked at before a label is printed: the numbers of the command, and what holds the label of a pack back.
 
-A pack carries no blanket warning, so contact on shared equipment that nobody has assessed would go untold: such a label is
-refused, unless a named person takes it on.
+A label has no room for doubts and leaves the house. One that would leave an unread ingredient untold is refused. One of a pack
+whose contact nobody assessed, or that lacks what the law asks for, is refused until a named person takes it on; contact that is
+taken on stands on the label as a warning.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec.structs import replace
 
 from labeller.terms.findings import DOUBT, STOP, Finding, Place, finding
-from labeller.terms.kitchen import Recipe
+from labeller.terms.kitchen import Batch, Recipe
 from labeller.terms.record import Declaration
 from labeller.terms.stock import SHEET, Stock
 
 ROLL_MM = 2.5  # padding of templates/label.yaml
 MOST_COPIES = 5000  # a run: five hundred sheets and more; our own limit
-NOT_ASSESSED = "cross-contact-not-assessed"
-WAY_OUT = 'labeller print labels --accept-unassessed "the reason, by NAME"'
+NOT_READ = "pack-not-confirmed"
+UNASSESSED, INCOMPLETE = "--accept-unassessed", "--accept-incomplete"
+TAKEN_ON = {  # what holds a label back -> the word of the command by which a person takes it on, and the finding it becomes
+    "cross-contact-not-assessed": (UNASSESSED, "cross-contact-accepted"),
+    "table-missing": (INCOMPLETE, "label-incomplete-accepted"),
+    "particular-missing": (INCOMPLETE, "label-incomplete-accepted"),
+}
 
 
-def command_wrong(copies: int | None, accepted: str | None) -> list[Finding]:
-    """What is wrong with the numbers and words of a command. copies, accepted: None where not given."""
+_SUCH_AS = {UNASSESSED: "fryer drained at noon", INCOMPLETE: "date stamped by hand"}
+
+
+def command_wrong(copies: int | None, accepted: Mapping[str, str | None]) -> list[Finding]:
+    """What is wrong with the numbers and words of a command. copies: None where not given. accepted: word of the command -> what
+    was written behind it, None where it was not given."""
     out = []
     if copies is not None and not 1 <= copies <= MOST_COPIES:
         out.append(
@@ -33,15 +43,16 @@ def command_wrong(copies: int | None, accepted: str | None) -> list[Finding]:
                 f"write --copies with a number from 1 to {MOST_COPIES}, or leave it out: as many as the batch",
             )
         )
-    if accepted is not None and not _by_somebody(accepted):
-        out.append(
-            finding(
-                "name-needed",
-                Place("--accept-unassessed"),
-                f'"{accepted}" names nobody who takes it on',
-                'write the reason and who takes it on: --accept-unassessed "fryer drained at noon, by R. Moss"',
+    for flag, words in accepted.items():
+        if words is not None and not _by_somebody(words):
+            out.append(
+                finding(
+                    "name-needed",
+                    Place(flag),
+                    f'"{words}" names nobody who takes it on',
+                    f'write the reason and who takes it on: {flag} "{_SUCH_AS[flag]}, by R. Moss"',
+                )
             )
-        )
     return out
 
 
@@ -50,39 +61,43 @@ def _by_somebody(text: str) -> bool:
     return bool(by and reason.strip(" ,.") and name.strip(" ,."))
 
 
-def unassessed(made: Declaration, accepted: str) -> tuple[bool, tuple[Finding, ...]]:
-    """Whether the label of a pack is refused, and what its operator is told: every stop and doubt of its declaration.
+def label_findings(recipe: Recipe, batch: Batch | None, made: Declaration, accepted: Mapping[str, str]) -> tuple[Finding, ...]:
+    """What the operator is told of a pack's label: every stop and doubt of its declaration. What holds the label back is a stop
+    here, or is accepted, with the words of who took it on. accepted: word of the command -> those words, "" for none."""
+    return tuple(_told(each, accepted) for each in _doubts(recipe, batch, made))
 
-    Contact without an assessment is a stop here, or what was accepted, with the words of who took it on.
-    """
-    found = [each for each in made.findings if each.severity in (STOP, DOUBT)]
-    if not any(each.code == NOT_ASSESSED for each in found):
-        return False, tuple(found)
-    if accepted:
-        taken = [
-            finding(
-                "cross-contact-accepted",
-                each.place,
-                f"{each.text} Printed all the same: {accepted.strip()}",
-                each.mend,
-                each.subject,
-            )
-            if each.code == NOT_ASSESSED
-            else each
-            for each in found
-        ]
-        return False, tuple(taken)
-    return True, tuple(
-        replace(each, severity=STOP, text=f"{each.text} No label is printed.", mend=f"{each.mend}; or, once: {WAY_OUT}")
-        if each.code == NOT_ASSESSED
-        else each
-        for each in found
-    )
+
+def held_back(recipe: Recipe, batch: Batch | None, made: Declaration, accepted: Mapping[str, str]) -> bool:
+    """Whether the label of a pack is refused."""
+    codes = {each.code for each in _doubts(recipe, batch, made)}
+    return NOT_READ in codes or any(code in TAKEN_ON and not accepted[TAKEN_ON[code][0]] for code in codes)
+
+
+def _doubts(recipe: Recipe, batch: Batch | None, made: Declaration) -> list[Finding]:
+    found = [each for each in made.findings if each.severity in (STOP, DOUBT) or each.code == NOT_READ or each.code in TAKEN_ON]
+    if recipe.kind == "pack" and recipe.shelf_life is not None and batch is None and not made.durability:
+        text = f'"{recipe.name}" keeps for a stated time, and no batch says on which day it was packed: no date on the label.'
+        mend = "write the batch in batches/ (name, pack, date, count, lot), and print the labels of that"
+        found.append(finding("particular-missing", recipe.place, text, mend, recipe.name))
+    return found
+
+
+def _told(each: Finding, accepted: Mapping[str, str]) -> Finding:
+    if each.code == NOT_READ:
+        return replace(each, severity=STOP)
+    if each.code not in TAKEN_ON:
+        return each
+    flag, becomes = TAKEN_ON[each.code]
+    if accepted[flag]:
+        text = f"{each.text} Printed all the same: {accepted[flag].strip()}"
+        return finding(becomes, each.place, text, each.mend, each.subject)
+    way_out = f'{each.mend}; or, once: labeller print labels {flag} "the reason, by NAME"'
+    return replace(each, severity=STOP, text=f"{each.text} No label is printed.", mend=way_out)
 
 
 def moved_off(stock: Stock, offset: Sequence[float]) -> Finding | None:
-    """An offset that pushes labels over the edge of their page. A label of a roll is a page of its own: what may move is its text,
-    by no more than the margin inside it."""
+    """An offset that pushes labels over the edge of their page. A label of a roll is a page of its own: what may move is its
+    text, by no more than the margin inside it."""
     least = 0.0 if stock.kind == SHEET else ROLL_MM
     right, down = offset
     room = (

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
-from labeller.serving.label_checks import moved_off, placed, too_many, unassessed
+from labeller.serving.label_checks import INCOMPLETE, UNASSESSED, held_back, label_findings, moved_off, placed, too_many
 from labeller.serving.register import sheet_mark
 from labeller.serving.writing import slug
 from labeller.terms.findings import STOP, Finding, Place, finding
@@ -40,7 +40,7 @@ def runs(press: Press, jobs: Iterable[Job]) -> tuple[list[Run], list[tuple[Recip
     stopped = []
     for recipe, batch in jobs:
         made = press.declaration(recipe, batch)
-        if made is None or made.stopped or unassessed(made, press.wanted.accepted)[0]:
+        if made is None or made.stopped or held_back(recipe, batch, made, accepted(press)):
             stopped.append((recipe, batch, made))
         else:
             grouped.setdefault(_stock_asked(press, recipe), []).append((recipe, batch, made))
@@ -51,6 +51,11 @@ def runs(press: Press, jobs: Iterable[Job]) -> tuple[list[Run], list[tuple[Recip
         day = f"{press.opened.date}{'' if len(grouped) == 1 else '-' + slug(stock.name if stock else asked)}"
         out.append(Run(stock, wrong, tuple(each), stem_of(*each[0][:2]) if every == 1 else day))
     return out, stopped
+
+
+def accepted(press: Press) -> dict[str, str]:
+    """Word of the command -> why, and by whom, labels are printed all the same; "" where nobody takes it on."""
+    return {UNASSESSED: press.wanted.accepted, INCOMPLETE: press.wanted.incomplete}
 
 
 def stem_of(recipe: Recipe, batch: Batch | None) -> str:
@@ -120,7 +125,7 @@ def labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
     return [
         *out,
         *(
-            Printed(f"{stem_of(recipe, batch)}-labels.pdf", b"", (*_stops(press, recipe, one), *alike))
+            Printed(f"{stem_of(recipe, batch)}-labels.pdf", b"", (*_stops(press, recipe, batch, one), *alike))
             for recipe, batch, one in stopped
         ),
         *([Printed("", b"", alike)] if alike and not stopped else []),
@@ -133,11 +138,11 @@ def _title(run: Run) -> str:
 
 def _doubts(press: Press, run: Run) -> tuple[Finding, ...]:
     """What is doubtful in the declarations of a run: labels have no room to say so."""
-    return tuple(each for recipe, _, made in run.jobs for each in placed(recipe, unassessed(made, press.wanted.accepted)[1]))
+    return tuple(each for job in run.jobs for each in placed(job[0], label_findings(*job, accepted(press))))
 
 
-def _stops(press: Press, recipe: Recipe, made: Declaration | None) -> tuple[Finding, ...]:
-    found = placed(recipe, unassessed(made, press.wanted.accepted)[1]) if made is not None else ()
+def _stops(press: Press, recipe: Recipe, batch: Batch | None, made: Declaration | None) -> tuple[Finding, ...]:
+    found = placed(recipe, label_findings(recipe, batch, made, accepted(press))) if made is not None else ()
     return (
         tuple(found)
         if any(each.severity == STOP for each in found)
@@ -238,7 +243,7 @@ def run_sheets(press: Press, jobs: Iterable[Job]) -> list[Printed]:
         out.append(Printed(file, pdf, (*faults, *found, *silent), _told(press, run.jobs)[0]))
     return [
         *out,
-        *(Printed(f"{stem_of(recipe, batch)}-run-sheet.pdf", b"", _stops(press, recipe, one)) for recipe, batch, one in stopped),
+        *(Printed(f"{stem_of(recipe, batch)}-run-sheet.pdf", b"", _stops(press, recipe, batch, one)) for recipe, batch, one in stopped),
     ]
 
 
@@ -257,7 +262,8 @@ def tray_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
 
 
 def tub_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
-    """By-date labels for tubs in the cold room. The date is the kitchen's own (``shelf life:``, --use-by), else a line to write on."""
+    """By-date labels for tubs in the cold room. The date is the kitchen's own (``shelf life:``, --use-by), else a line to write
+    on."""
     from labeller.printing.kitchen_labels import day_label
 
     said, names, due = press.words()[0], press.kind_names(), press.phrase("use by")

@@ -9,7 +9,7 @@ from pathlib import Path
 from labeller.serving import label_runs, show
 from labeller.serving.cli import common
 from labeller.serving.documents import ROLLS, Press, Printed, Wanted, out_folder
-from labeller.serving.label_checks import command_wrong
+from labeller.serving.label_checks import INCOMPLETE, UNASSESSED, command_wrong
 from labeller.serving.pipeline import Opened, batch_of, everything_found, open_kitchen
 from labeller.serving.standing import note_prints, void_prints
 from labeller.serving.verbs_ask import opened
@@ -60,6 +60,11 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
         metavar="WORDS",
         help="labels: print packs whose shared equipment nobody has assessed; the reason, and by whom",
     )
+    sub.add_argument(
+        "--accept-incomplete",
+        metavar="WORDS",
+        help="labels: print packs that lack what the law asks for; the reason (a date stamped by hand), and by whom",
+    )
     sub.add_argument("--stock", default="", help='labels: a name of kitchen.yaml, or a size such as "A4 99.1 x 67.7"')
     sub.add_argument("--start", type=int, default=1, help="labels: first free position of the first sheet")
     sub.add_argument(
@@ -107,7 +112,7 @@ def run(args: argparse.Namespace) -> int:
             ],
             args.format,
         )
-    wrong = command_wrong(args.copies, args.accept_unassessed)
+    wrong = command_wrong(args.copies, {UNASSESSED: args.accept_unassessed, INCOMPLETE: args.accept_incomplete})
     if wrong:
         return show.refused(wrong, args.format)
     wanted = Wanted(
@@ -126,6 +131,7 @@ def run(args: argparse.Namespace) -> int:
         also=tuple(also),
         named=bool(args.language),
         accepted=args.accept_unassessed or "",
+        incomplete=args.accept_incomplete or "",
     )
     wrong = _law_wrong(kitchen, wanted)
     if wrong:
@@ -340,5 +346,5 @@ def print_everything(folder: Path, date: str, form: str, before: str) -> int:
     print(f"\nChecked for {date}: {show.summary(found)} Read them with: labeller check --kitchen {folder} --date {date}")
     for each in found:
         if each.severity == STOP and each.blocks == "all":
-            print(f"No answer for {', '.join(each.dishes)}: {each.text}")
+            print(f"No answer for {' · '.join(each.dishes)}: {each.text}")
     return 1 if refused else 0

@@ -28,6 +28,7 @@ from labeller.working.batches import MIDDLE, ranges_of, work
 from labeller.working.composition import TAP_WATER, Leaf, ingredients_of
 from labeller.working.measures import to_grams
 from labeller.working.nutrients import content_of, fibre_finding, label_findings, of_product, of_row, water_findings
+from labeller.working.own_warning import warned
 from labeller.working.sulphites import mg_per_kg
 
 WEIGHED = Step("")  # the amount is its weight: nothing to explain
@@ -327,14 +328,16 @@ class Workshop:
                                     self.tables.kinds)  # fmt: skip
 
     def worded(self, recipe: Recipe) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:
-        """Allergens that the recipe's own words name and its lines don't hold. Of a plate made with a change the words are compared
-        with the plate as written, of which they speak."""
+        """Allergens that the recipe's own words name and its lines don't hold, and those it warns of. Of a plate made with a change
+        the words are compared with the plate as written, of which they speak."""
         recipe = self.kitchen.recipes.get(recipe.name, recipe)
         if recipe.name not in self._worded:
             named = named_in_words(recipe, self.tables.lexicon, self.names.recipe)
             made = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=False), (),
                                         self.tables.kinds) if named else ()  # fmt: skip
-            self._worded[recipe.name] = contact.worded(recipe, named, made, self.tables.kinds)
+            meant = [(word, contact.kinds_named(word, self.tables.kinds)) for word in recipe.precaution]
+            both = contact.worded(recipe, named, made, self.tables.kinds), warned(recipe, meant)
+            self._worded[recipe.name] = (*both[0][0], *both[1][0]), (*both[0][1], *both[1][1])
         return self._worded[recipe.name]
 
     def _facts_of_line(self, recipe: Recipe, name: str, with_equipment: bool) -> tuple[AllergenFact, ...]:

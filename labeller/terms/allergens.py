@@ -20,6 +20,8 @@ GROUPS = ("cereals_gluten", "crustaceans", "eggs", "fish", "peanuts", "soybeans"
           "sesame", "sulphites", "lupin", "molluscs")  # fmt: skip
 ROUTES = ("recipe", "supplier's warning", "shared equipment", "unread product", "usual but unsettled")
 
+OWN_WARNING = "own warning"  # last name on the path of a fact that the kitchen's own `may contain` states
+
 
 class AllergenFact(Struct, frozen=True):
     """One fact. kind: the finest key known (``wheat``, ``cod``, or a group key such as ``fish``). state: one of STATES.

@@ -39,8 +39,11 @@ CHECKS: tuple[Entry, ...] = (
     Entry("copies-outside", "doubt", "none", "A number of labels that no run has",
           "None, or more than anybody means, would be printed.", "Write a number from 1 to 5000, or leave it out."),
     Entry("cross-contact-accepted", "doubt", "none", "A pack's label was printed though nobody has assessed its cross-contact",
-          "The label says nothing of what it met on shared equipment.",
+          "The label warns of all that the equipment may have met, whether or not that is needed.",
           "Write `may contain:` and `risk assessed:` on the pack, and print again."),
+    Entry("label-incomplete-accepted", "doubt", "none", "A pack's label was printed though it lacks what the law asks for",
+          "Whoever took it on has to put it on the pack another way, by a stamp for the date, say.",
+          "Write what is missing, and print again."),
 )  # fmt: skip
 
 # sheets

@@ -1,0 +1,67 @@
+"""What holds a pack's label back: contact that nobody assessed, ingredients that nobody read, a table that the law wants.
+
+A sheet for the kitchen has room to say "not confirmed"; the label of a pack has not, and leaves the house.
+"""
+
+from __future__ import annotations
+
+from labeller.declaring.naming import Names
+from labeller.terms.allergens import CROSS_CONTACT, NOT_CONFIRMED, OWN_WARNING, ROUTES, AllergenFact
+from labeller.terms.findings import NOWHERE, Finding, finding
+from labeller.terms.kitchen import Recipe
+from labeller.terms.laws import Way
+from labeller.terms.record import DishRecord
+
+_EQUIPMENT = ROUTES[2]
+_SHOWN = 6  # ingredients named in one finding; the rest is counted
+
+
+def pack_findings(record: DishRecord, recipe: Recipe | None, names: Names, way: Way | None) -> tuple[Finding, ...]:
+    """Why the label of a pack can't be printed as it stands; () for a plate, and for a pack that has no answer at all."""
+    if record.kind != "pack" or record.stopped:
+        return ()
+    assessed = bool(recipe and recipe.precaution_assessed)
+    unread = _not_read(record, recipe, names, assessed)
+    return (*_not_assessed(record, recipe, assessed), *unread, *_no_table(record, recipe, way))
+
+
+def _not_assessed(record: DishRecord, recipe: Recipe | None, assessed: bool) -> tuple[Finding, ...]:
+    met = sorted({fact.kind for fact in record.facts if fact.state == CROSS_CONTACT and fact.path[-1] != OWN_WARNING})
+    unread = any(_is_open(fact, False) and fact.route == _EQUIPMENT for fact in record.facts)
+    if assessed or not (met or unread):
+        return ()
+    what = f"met {', '.join(met)} on shared equipment" if met else "went through equipment without a record of what it met there"
+    return (finding("cross-contact-not-assessed", recipe.place if recipe else NOWHERE,
+                    f"\"{record.name}\" {what}, and no risk assessment is on record.",
+                    "write `may contain:` and `risk assessed:` with who assessed it, or clean between and record it",
+                    record.name),)  # fmt: skip
+
+
+def _not_read(record: DishRecord, recipe: Recipe | None, names: Names, assessed: bool) -> tuple[Finding, ...]:
+    """An ingredient that is not confirmed for something the law lists. What met it on equipment is the assessment's to say, and
+    contact with a thing that nobody has read can't be assessed."""
+    unread = [fact for fact in record.facts if _is_open(fact, assessed) and names.listed(fact.kind)]
+    if not unread:
+        return ()
+    through = dict.fromkeys(fact.path[-1] for fact in unread)
+    kinds = dict.fromkeys(name for fact in unread for name in names.words_of(fact.kind))
+    says = ", and say which equipment it shares" if any(fact.route == _EQUIPMENT for fact in unread) else ""
+    more = f" and {len(through) - _SHOWN} more" if len(through) > _SHOWN else ""
+    return (finding("pack-not-confirmed", recipe.place if recipe else NOWHERE,
+                    f"\"{record.name}\" is not confirmed for {', '.join(kinds)}, because of "
+                    f"{' · '.join([*through][:_SHOWN])}{more}. A label has no way to say so: none is printed.",
+                    f"read the pack or the specification of those named, write it in products/ with `evidence`{says}",
+                    record.name),)  # fmt: skip
+
+
+def _is_open(fact: AllergenFact, assessed: bool) -> bool:
+    return fact.state == NOT_CONFIRMED and not (assessed and fact.route == _EQUIPMENT)
+
+
+def _no_table(record: DishRecord, recipe: Recipe | None, way: Way | None) -> tuple[Finding, ...]:
+    if way is None or way.nutrition != "must" or not record.nutrition_stopped:
+        return ()
+    return (finding("table-missing", recipe.place if recipe else NOWHERE,
+                    f"\"{record.name}\", {way.key}: the law wants a nutrition table ({way.rule.section}), and there are no "
+                    "figures for one.",
+                    "mend the findings that stop its figures (labeller check)", record.name),)  # fmt: skip
