@@ -416,7 +416,7 @@ def test_the_lesson_of_the_new_kitchen_reads(tmp_path: Path) -> None:
         )
     house, findings = read_kitchen(tmp_path)
     assert codes(findings) == ["dish-unknown", "dish-unknown"], findings
-    assert house.menus and house.batches and house.products and len(house.recipes) == 4 and house.equipment
+    assert house.menus and house.batches and house.products and len(house.recipes) == 5 and house.equipment
 
 
 def test_every_key_has_a_meaning_and_an_example() -> None:
