@@ -7,9 +7,11 @@ Focus that can be seen: WCAG 2.2, 2.4.7. A page that does not scroll sideways at
 from __future__ import annotations
 
 import json
+import os
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import quote
 
@@ -20,7 +22,7 @@ from labeller.reading.kitchen import read_kitchen
 from labeller.reading.new_kitchen import write_kitchen
 from labeller.serving.verbs_open import listening
 from labeller.serving.web.house import House
-from labeller.serving.web.site import Site
+from labeller.serving.web.site import FOR_WRITERS, Site
 
 pytestmark = pytest.mark.skipif(chromium() is None, reason="no Chromium on this machine")
 DAY = "2026-11-25"
@@ -144,15 +146,11 @@ class Desk:
             **extra,
             **more,
         )
-        self.browser.send(
-            "Input.dispatchKeyEvent", type="keyUp", key=name, code=name, windowsVirtualKeyCode=codes[name], **more
-        )
+        self.browser.send("Input.dispatchKeyEvent", type="keyUp", key=name, code=name, windowsVirtualKeyCode=codes[name], **more)
 
 
 def _begins(tag: str, words: str) -> str:
-    return (
-        f"[...document.querySelectorAll('{tag}')].find(one => one.textContent.trim().startsWith({json.dumps(words)}))"
-    )
+    return f"[...document.querySelectorAll('{tag}')].find(one => one.textContent.trim().startsWith({json.dumps(words)}))"
 
 
 def _by_words(words: str, within: str) -> str:
@@ -183,15 +181,15 @@ def browser() -> Iterator[Browser]:
         yield one
 
 
-@pytest.fixture
-def desk(browser: Browser, tmp_path: Path) -> Iterator[Desk]:
-    write_kitchen("kitchen", tmp_path / "k")
-    site = Site(House(tmp_path / "k"), lambda: DAY)
+@contextmanager
+def opened(browser: Browser, folder: Path, **how: bool) -> Iterator[Desk]:
+    """The page of a kitchen, let in; nothing may be asked for elsewhere and nothing may go wrong in the browser."""
+    site = Site(House(folder), lambda: DAY, **how)
     server = listening(site, 0)
     threading.Thread(target=server.run, daemon=True).start()
     browser.requests.clear()
     browser.messages.clear()
-    one = Desk(browser, f"http://127.0.0.1:{site.door.port}", tmp_path / "k")
+    one = Desk(browser, f"http://127.0.0.1:{site.door.port}", folder)
     one.size("desktop")
     browser.send("Emulation.setScriptExecutionDisabled", value=False)
     browser.send("Page.navigate", url=f"{one.base}/?key={site.keys.way_in}")
@@ -208,6 +206,13 @@ def desk(browser: Browser, tmp_path: Path) -> Iterator[Desk]:
     ]  # data: the browser's own signs
     assert [url for url in away if not url.startswith("chrome-extension://")] == []  # its own viewer of PDF files
     assert [said for said in browser.messages if "status of 422" not in said] == []  # a form refused on purpose
+
+
+@pytest.fixture
+def desk(browser: Browser, tmp_path: Path) -> Iterator[Desk]:
+    write_kitchen("kitchen", tmp_path / "k")
+    with opened(browser, tmp_path / "k") as one:
+        yield one
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -244,11 +249,7 @@ def test_a_waiter_asks_for_two_seats(desk: Desk, size: str) -> None:
     desk.type("Seat 1 avoids", "celery, sesame")
     desk.type("Seat 2 avoids", "nuts")
     desk.click("Answer")
-    assert (
-        "Nothing is answered" in desk.text
-        and "tree nuts, peanuts" in desk.text
-        and "NOT FOR THIS GUEST" not in desk.text
-    )
+    assert "Nothing is answered" in desk.text and "tree nuts, peanuts" in desk.text and "NOT FOR THIS GUEST" not in desk.text
     desk.type("Seat 2 avoids", "tree nuts")
     desk.click("Answer")
     assert "NOT FOR THIS GUEST" in desk.text and "NO ANSWER" in desk.text and "make fresh without" in desk.text
@@ -272,12 +273,111 @@ def test_a_caterer_writes_a_batch_looks_at_labels_and_prints(desk: Desk, size: s
     desk.click("Print", "nav")
     desk.type("How many", "3")
     desk.click("Look at them")
-    assert "Download" in desk.text and desk.browser.run(
-        "document.querySelector('object.paper').data.includes('copies=3')"
-    )
+    assert "Download" in desk.text and desk.browser.run("document.querySelector('object.paper').data.includes('copies=3')")
     desk.click("Today", "nav")
     desk.click("Print all documents")
     assert "Printed" in desk.text and (desk.folder / "out/late-autumn-tasting-matrix.pdf").stat().st_size > 10_000
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_chef_brings_a_recipe_in_and_settles_what_is_asked(desk: Desk, size: str) -> None:
+    desk.size(size)
+    desk.click("Dishes", "nav")
+    desk.click("Bring recipes in")
+    desk.type("Name of the recipe", "walnut loaf")
+    desk.type("Ingredients, one a line", "250 g plain flour, sifted\na splash of whole milk\n100 g walnuts")
+    desk.click("See what it becomes")
+    assert "1 line is asked" in desk.text and not (desk.folder / "recipes/walnut-loaf.yaml").exists()
+    desk.click("Write it")
+    file = desk.folder / "recipes/walnut-loaf.yaml"
+    assert "Written." in desk.text and b"# asked:" in file.read_bytes()
+    desk.click("Not settled", "nav")
+    desk.click("Open recipe walnut loaf")
+    assert "It stood: “a splash of whole milk”" in desk.text
+    desk.type("Amount 2", "30 ml")
+    desk.click("Save", "form.entry .save")
+    assert "Saved." in desk.text and b"# asked:" not in file.read_bytes()
+    assert read_kitchen(desk.folder)[0].recipes["walnut loaf"].lines[1].amount.text == "30 ml"
+
+
+def test_a_spreadsheet_is_chosen_its_columns_said_and_written(desk: Desk, tmp_path: Path) -> None:
+    book = tmp_path / "unser buch.csv"
+    book.write_text("Was;Wieviel hiervon;Einheiten\nwalnuts;120;g\nwhole milk;50;ml\n", encoding="utf-8")
+    desk.go("/bring-in")
+    field = desk.browser.send("Runtime.evaluate", expression="document.getElementById('file')")["result"]["objectId"]
+    desk.browser.send("DOM.setFileInputFiles", files=[str(book)], objectId=field)
+    desk._turning(lambda: desk._press("document.querySelector('form[enctype] button')"))
+    for column, role in (("A", "name"), ("B", "amount"), ("C", "unit")):
+        desk.browser.run(f"document.getElementById('column-{column}').value = '{role}'")
+    desk.click("Read it with these columns")
+    assert "120 g" in desk.text and "unser buch" in desk.text
+    desk.type("Name of recipe 1", "walnut milk")
+    desk.click("Write it")
+    assert "Written." in desk.text and len(read_kitchen(desk.folder)[0].recipes["walnut milk"].lines) == 2
+
+
+def test_a_chef_goes_from_a_jar_to_a_signed_menu(desk: Desk) -> None:
+    desk.click("Products", "nav")
+    desk.type("A new product", "smoked tofu")
+    desk.click("Read its pack")
+    desk.type("1. Ingredients", "Soya beans, water, salt, nigari. Made in a site that handles sesame.")
+    desk.click("See what it holds")
+    desk.type("Read by", "RM")
+    desk.click("Save")
+    assert "soy" in desk.text.lower() and "No dish uses it." in desk.text
+    desk.click("Dishes", "nav")
+    desk.click("New dish")
+    for label, text in (("Name", "tofu on rye"), ("Component 1", "smoked tofu"), ("Amount 1", "40 g")):
+        desk.type(label, text)
+    desk.click("Save", "form.entry .save")
+    assert "soy" in desk.text.lower() and "On record" in desk.text
+    desk.click("Menus", "nav")
+    desk.click("New menu")
+    for label, text in (("Name", "Bar"), ("Course 1", "tofu on rye")):
+        desk.type(label, text)
+    desk.browser.run(
+        "document.getElementById('f-from').value = '2026-11-25'; document.getElementById('f-until').value = '2026-11-30'"
+    )
+    desk.click("Save", "form.entry .save")
+    assert "Bar" in desk.text and read_kitchen(desk.folder)[0].menus["Bar"].dishes() == ("tofu on rye",)
+    desk.go("/guests?menu=Bar")
+    desk.type("Seat 1 avoids", "soya")
+    desk.click("Answer")
+    assert "NOT FOR THIS GUEST" in desk.text
+    desk.go("/print?menu=Bar")
+    desk.click("Look at it")
+    assert "Download bar-matrix.pdf" in desk.text
+    desk.go("/sign-off?menu=Bar")
+    desk.browser.run("document.querySelectorAll('[name^=\"reason/\"]').forEach(one => { one.value = 'looked at'; })")
+    desk.type("Name", "RM")
+    desk.type("Role", "head chef")
+    desk.click("Sign off")
+    assert "Signed off." in desk.text and "no. 1 of 25 November 2026 by RM" in desk.text
+    desk.go("/copy-menu?old=Bar")
+    desk.type("Name of the new menu", "Bar, December")
+    desk.browser.run(
+        "document.getElementById('from').value = '2026-12-01'; document.getElementById('until').value = '2026-12-06'"
+    )
+    desk.click("Copy it")
+    assert (
+        desk.address.startswith("/changes?menu=Bar")
+        and read_kitchen(desk.folder)[0].menus["Bar, December"].starts == "2026-12-01"
+    )
+
+
+def test_a_page_that_only_reads_shows_nothing_to_change(browser: Browser, tmp_path: Path) -> None:
+    write_kitchen("kitchen", tmp_path / "k")
+    with opened(browser, tmp_path / "k", read_only=True) as desk:
+        for address in ("/", "/dishes", "/menus", "/print", "/products", "/settle", "/compare", "/recall?product=rye%20flour"):
+            desk.go(address)
+            seen = desk.browser.run(
+                "[...document.querySelectorAll('main form[method=post], main a')].filter(one => one.getClientRects().length)"
+                ".map(one => one.getAttribute('action') || one.getAttribute('href'))"
+            )
+            writing = [each for each in seen if each.split("?")[0] in FOR_WRITERS | {"/print-all", "/undo", "/replace"}]
+            assert writing == [], address
+        desk.go("/guests?seat=milk")
+        assert "NOT FOR THIS GUEST" in desk.text
 
 
 def test_everything_works_without_script(desk: Desk) -> None:
@@ -318,6 +418,22 @@ def test_no_page_scrolls_sideways_and_what_is_touched_is_large(desk: Desk, size:
         small = desk.browser.run(SMALL)
         assert small == [], address
         assert desk.browser.run("document.fonts.check('16px \"Fira Sans\"')") is True
+
+
+@pytest.mark.skipif("LABELLER_AXE" not in os.environ, reason="LABELLER_AXE names no axe.min.js (axe-core, from npm)")
+@pytest.mark.parametrize("size", ("phone", "desktop"))
+def test_no_page_breaks_a_rule_of_accessibility(desk: Desk, size: str) -> None:
+    """The rules of axe-core, which are those of WCAG 2 and good practice; none that is serious or critical may be broken."""
+    rules = Path(os.environ["LABELLER_AXE"]).read_text(encoding="utf-8")
+    desk.size(size)
+    for address in PAGES:
+        desk.go(address)
+        desk.browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+        desk.browser.run(f"{rules};0")
+        found = desk.browser.run(
+            "axe.run().then(all => [all.passes.length, all.violations.map(one => [one.id, one.impact, one.nodes[0].html])])"
+        )
+        assert found[0] > 5 and [one for one in found[1] if one[1] in ("serious", "critical")] == [], address
 
 
 def test_a_form_left_half_filled_asks_before_it_is_lost(desk: Desk) -> None:

@@ -48,6 +48,8 @@ def jar(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = (), 
     """A product's pack: paste what is printed, see what it holds, save it with who read it."""
     asked = visit.asked
     name = asked.one("name")
+    if not normalise(name):
+        return go("/products")
     product = visit.opened.workshop.names.product(name)
     stands = written(visit, "product", product.name) if product else None
     was = stands.fields if stands else {}
