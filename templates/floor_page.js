@@ -305,6 +305,7 @@ node("back").addEventListener("click", () => {
   node("seats").children[current].focus();
 });
 node("find").addEventListener("input", drawAvoids);
+node("find").addEventListener("focus", () => node("find").select());
 node("table-name").addEventListener("input", () => { drawSeats(); drawAnswers(); });
 node("more").addEventListener("click", () => { showAll = !showAll; drawAvoids(); });
 node("one").addEventListener("click", () => { wholeTable = false; drawAnswers(); });

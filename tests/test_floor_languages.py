@@ -434,6 +434,17 @@ def test_a_waiter_finds_a_group_by_the_word_of_the_guest(browser):
     assert browser.run("matching('kiwi')") == []
 
 
+# Words of tick names that stand on more than one line.
+TORN = """[...document.querySelectorAll('#avoids span')].flatMap(span => {
+  const text = span.firstChild.nodeType === 3 ? span.firstChild : span.firstChild.firstChild, range = document.createRange();
+  return [...text.data.matchAll(/[^ -]+/g)].filter(word => {
+    range.setStart(text, word.index);
+    range.setEnd(text, word.index + word[0].length);
+    return new Set([...range.getClientRects()].map(box => box.top)).size > 1;
+  }).map(word => word[0]);
+})"""
+
+
 @needs_browser
 @pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("size", SIZES)
@@ -442,6 +453,7 @@ def test_long_words_stay_on_the_screen(browser, language, size):
     speak(browser, language)
     for place in (0, 6, 7):
         tick_by_place(browser, place)
+    assert browser.run(TORN) == [], "a word torn in two"
     browser.run("node('more').click()")
     for view in ("one", "all"):
         browser.run(f"node('{view}').click()")
