@@ -65,7 +65,7 @@ class LabelJob(Struct, frozen=True):
     @property
     def mark(self) -> str:
         """The short mark that its labels bear."""
-        return short_mark(strings(self.declaration, self.lot_words, ""))
+        return short_mark([self.declaration.law, *strings(self.declaration, self.lot_words, "")])
 
     @property
     def bearing(self) -> float | None:

@@ -15,21 +15,25 @@ from labeller.terms.kitchen import Menu
 
 
 class Way(NamedTuple):
-    """How an allergen comes into a dish. path: from the dish down; place: file:line; evidence: what it rests on."""
+    """How an allergen comes into a dish. path: from the dish down; place: file:line; evidence: what it rests on; state: in which
+    it comes that way."""
 
     path: tuple[str, ...]
     place: str
     evidence: str
+    state: str = ""
 
 
 class Move(NamedTuple):
-    """Kinds of one dish that moved alike. was, now: states. came, went: ways that are new, ways that are no more."""
+    """Kinds of one dish that moved alike. was, now: states. came, went: ways that are new, ways that are no more. stays: a way of
+    before brings it still, in the state that it has now."""
 
     kinds: tuple[str, ...]
     was: str
     now: str
     came: tuple[Way, ...]
     went: tuple[Way, ...]
+    stays: bool = False
 
     @property
     def what(self) -> str:
@@ -151,8 +155,9 @@ def _moves(was: Sequence[Mapping], now: Sequence[Mapping]) -> tuple[Move, ...]:
         known, left = {_way_key(fact) for fact in old}, {_way_key(fact) for fact in new}
         came = tuple(dict.fromkeys(_way(fact) for fact in new if _way_key(fact) not in known))
         went = tuple(dict.fromkeys(_way(fact) for fact in old if _way_key(fact) not in left))
+        stays = any(_way_key(fact) in known and fact["state"] == worst[1] for fact in new)
         if worst[0] != worst[1] or came or went:
-            alike.setdefault((*worst, came, went), []).append(kind)
+            alike.setdefault((*worst, came, went, stays), []).append(kind)
     moves = [Move(tuple(kinds), *rest) for rest, kinds in alike.items()]
     order = ("gains", "worse", "loses", "better", "another way")
     return tuple(sorted(moves, key=lambda move: (order.index(move.what), RANK.get(move.now, 0))))
@@ -175,7 +180,7 @@ def _way_key(fact: Mapping) -> tuple:
 
 
 def _way(fact: Mapping) -> Way:
-    return Way(tuple(fact["path"]), fact["place"], fact["evidence"])
+    return Way(tuple(fact["path"]), fact["place"], fact["evidence"], fact["state"])
 
 
 def _figures(was: Mapping[str, Mapping[str, str]], now: Mapping[str, Mapping[str, str]]) -> tuple[FigureMove, ...]:

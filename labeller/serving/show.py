@@ -26,7 +26,7 @@ def date_of(text: str) -> tuple[str | None, Finding | None]:
     try:
         return calendar.fromisoformat(text).isoformat(), None
     except ValueError:
-        return None, finding("date-not-read", Place("--date"), f"\"{text}\" is not a date", "write it as 2026-11-25")
+        return None, finding("date-not-read", Place("--date"), f'"{text}" is not a date', "write it as 2026-11-25")
 
 
 def as_json(value: object) -> None:
@@ -40,7 +40,9 @@ def findings_text(findings: Iterable[Finding]) -> str:
         out.append(f"{each.severity.upper():5} {each.place}  [{each.code}]")
         out.append(textwrap.fill(each.text, WIDTH, initial_indent="      ", subsequent_indent="      "))
         if each.dishes:
-            out.append(textwrap.fill(f"touches: {', '.join(each.dishes)}", WIDTH, initial_indent="      ", subsequent_indent="      "))
+            out.append(
+                textwrap.fill(f"touches: {' · '.join(each.dishes)}", WIDTH, initial_indent="      ", subsequent_indent="      ")
+            )
         out.append(textwrap.fill(f"to mend: {each.mend}", WIDTH, initial_indent="      ", subsequent_indent="        "))
         out.append("")
     return "\n".join(out)
@@ -50,7 +52,12 @@ def summary(findings: tuple[Finding, ...]) -> str:
     if not findings:
         return "Nothing found."
     count = Counter(each.severity for each in findings)
-    return ", ".join(f"{count[weight]} {weight}{'s' if count[weight] > 1 else ''}" for weight in ("stop", "doubt", "note") if count[weight]) + "."
+    return (
+        ", ".join(
+            f"{count[weight]} {weight}{'s' if count[weight] > 1 else ''}" for weight in ("stop", "doubt", "note") if count[weight]
+        )
+        + "."
+    )
 
 
 def refused(findings: Iterable[Finding], form: str) -> int:
@@ -69,10 +76,21 @@ def declaration_text(made: Declaration) -> str:
     weight = record.weight_g
     grams = f"{weight.mid:.4g} g" + (f" ({weight.low:.4g}-{weight.high:.4g} g)" if weight.is_range else "")
     what = {"dish": "portion", "pack": "pack", "recipe": "batch"}[record.kind]
-    out = [made.title or made.dish, "=" * len(made.title or made.dish),
-           f"law {made.law}, {made.law_date} · {what} {grams} · kitchen {made.kitchen_version} · data {made.data_version}", ""]  # fmt: skip
+    out = [
+        made.title or made.dish,
+        "=" * len(made.title or made.dish),
+        f"law {made.law}, {made.law_date} · {what} {grams} · kitchen {made.kitchen_version} · data {made.data_version}",
+        "",
+    ]
     if made.stopped:
-        return "\n".join([*out, "NO ANSWER \N{EN DASH} ASK THE KITCHEN", "", findings_text(each for each in made.findings if each.severity == STOP)])
+        return "\n".join(
+            [
+                *out,
+                "NO ANSWER \N{EN DASH} ASK THE KITCHEN",
+                "",
+                findings_text(each for each in made.findings if each.severity == STOP),
+            ]
+        )
     out += ["Allergens", *_allergen_lines(made), ""]
     out += _wrapped("Ingredients", "".join(run.text.upper() if run.emphasis else run.text for run in made.statement))
     out += _wrapped("", made.contains) + _wrapped("", made.may_contain)
@@ -114,8 +132,10 @@ def _row_lines(made: Declaration) -> list[str]:
     wide = [max(len(head), 4, *(len(getattr(row, key)) for row in made.rows)) for key, head in columns]
     head = f"  {'':34} " + "  ".join(f"{head:>{room}}" for (_, head), room in zip(columns, wide, strict=True))
     places = [(key, room) for (key, _), room in zip(columns, wide, strict=True)]
-    rows = [f"  {'  ' * row.indent + row.name:34} " + "  ".join(f"{getattr(row, key):>{room}}" for key, room in places)
-            for row in made.rows]  # fmt: skip
+    rows = [
+        f"  {'  ' * row.indent + row.name:34} " + "  ".join(f"{getattr(row, key):>{room}}" for key, room in places)
+        for row in made.rows
+    ]
     return [*told, *(line.rstrip() for line in (head, *rows))]
 
 
@@ -124,11 +144,16 @@ def _front_lines(made: Declaration) -> list[str]:
     if not made.front_of_pack:
         return []
     figures = {row.key: row for row in made.figures}
-    told = [f"{figures[key].name.removeprefix('of which ').lower()} {figures[key].per_portion}, {band}"
-            for key, band in made.front_of_pack]  # fmt: skip
+    told = [
+        f"{figures[key].name.removeprefix('of which ').lower()} {figures[key].per_portion}, {band}"
+        for key, band in made.front_of_pack
+    ]
     energy = next((f"{row.per_portion} / " for row in made.figures if row.key == "energy_kj"), "")
     energy += next((row.per_portion for row in made.figures if row.key == "energy_kcal"), "")
-    return ["", *textwrap.wrap(f"Front of pack (voluntary), {made.portion_words.lower()}: energy {energy}; {'; '.join(told)}.", WIDTH)]
+    return [
+        "",
+        *textwrap.wrap(f"Front of pack (voluntary), {made.portion_words.lower()}: energy {energy}; {'; '.join(told)}.", WIDTH),
+    ]
 
 
 def _label_lines(made: Declaration) -> list[str]:

@@ -162,7 +162,7 @@ def _why(register: Register, path: Path, entry: Mapping, now: _Now) -> str:
     changed = [dish for dish, digest in dishes.items() if now.digest(dish, law) != digest]
     if changed:
         more = f" and {len(changed) - 4} more" if len(changed) > 4 else ""
-        return f"changed since it was printed: {', '.join(changed[:4])}{more}"
+        return f"changed since it was printed: {' · '.join(changed[:4])}{more}"
     if any(not now.says_still(mark, pack, entry) for mark, pack in packs_of(entry).items()):
         return "the words of the label have changed since it was printed"
     menu = now.opened.kitchen.menus.get(str(entry.get("menu", "")))

@@ -59,20 +59,21 @@ def _dish(each: DishChange, kinds: Mapping[str, Kind]) -> list[str]:
 def move_words(move: Move, kinds: Mapping[str, Kind]) -> str:
     """ "gains sesame (contains), through dill cream > tahini (products/larder.yaml:12)"."""
     names, now, was = _names(move.kinds, kinds), _state(move.now), _state(move.was)
-    came, went = _ways(move.came), _ways(move.went)
+    came, went = _ways(move.came, move.now), _ways(move.went, move.was)
     if move.what == "gains":
         return f"gains {names} ({now}), through {came}"
     if move.what == "loses":
         return f"loses {names} (was: {was}); it came through {went}"
     if move.what == "another way":
-        parts = ([f"now through {came}"] if came else []) + ([f"no longer through {went}"] if went else [])
+        only = "also" if move.stays or not went else "now"  # what brought it before brings it still, or something else does now
+        parts = ([f"{only} through {came}"] if came else []) + ([f"no longer through {went}"] if went else [])
         return f"{names} ({now}) as before, but {', '.join(parts)}"
     through = f", through {came}" if came else f"; gone is {went}" if went else ""
     return f"{names}: was {was}, now {now}{through}"
 
 
 def _holds(move: Move, kinds: Mapping[str, Kind]) -> str:
-    return f"brings {_names(move.kinds, kinds)} ({_state(move.now)}), through {_ways(move.came)}"
+    return f"brings {_names(move.kinds, kinds)} ({_state(move.now)}), through {_ways(move.came, move.now)}"
 
 
 def figure_words(figures: Sequence[FigureMove]) -> str:
@@ -93,10 +94,16 @@ def _state(state: str) -> str:
     return state.replace("_", " ")
 
 
-def _ways(ways: Sequence[Way]) -> str:
-    told = [f"{' > '.join(way.path[1:]) or way.path[0]} ({way.place or 'place not known'})" for way in dict.fromkeys(ways)]
+def _ways(ways: Sequence[Way], state: str) -> str:
+    """state: that of the dish; a way that brings the kind in a lesser one says so."""
+    told = [f"{' > '.join(way.path[1:]) or way.path[0]} ({_lesser(way, state)}{way.place or 'place not known'})"
+            for way in dict.fromkeys(ways)]  # fmt: skip
     told = list(dict.fromkeys(told))
     return "; ".join(told[:MOST_WAYS]) + (f" and {len(told) - MOST_WAYS} more ways" if len(told) > MOST_WAYS else "")
+
+
+def _lesser(way: Way, state: str) -> str:
+    return f"{_state(way.state)}, " if way.state and way.state != state else ""
 
 
 def _wrapped(text: str, indent: str) -> list[str]:
@@ -128,4 +135,4 @@ def _move_json(move: Move) -> dict:
 
 
 def _way_json(way: Way) -> dict:
-    return {"path": list(way.path), "place": way.place, "evidence": way.evidence}
+    return {"path": list(way.path), "place": way.place, "evidence": way.evidence, "state": way.state}

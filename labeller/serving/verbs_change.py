@@ -7,11 +7,14 @@ import textwrap
 from collections.abc import Mapping
 from pathlib import Path
 
+from labeller.reading.issued import read_prints
 from labeller.serving import show
 from labeller.serving.cli import common
 from labeller.serving.exchange import Difference, compared, users
 from labeller.serving.pipeline import Opened, open_kitchen
+from labeller.serving.printed import LIST
 from labeller.serving.verbs_ask import opened
+from labeller.serving.void_words import again, moved_lines
 from labeller.serving.writing import aside, not_written, slug, write
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.words import normalise
@@ -24,7 +27,9 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     sub.add_argument("old", help="ingredient or product in use, as the recipes name it")
     sub.add_argument("new", help="what would stand in its place")
     if verb == "replace":
-        sub.add_argument("--for", dest="until", default="tonight", choices=("tonight",), help="for this date only; it falls back after")
+        sub.add_argument(
+            "--for", dest="until", default="tonight", choices=("tonight",), help="for this date only; it falls back after"
+        )
         sub.add_argument("--by", default="", metavar="NAME", help="who decided it")
         sub.set_defaults(run=replace)
     else:
@@ -37,11 +42,17 @@ def unknown_names(kitchen: Opened, old: str, new: str) -> list[Finding]:
     found = []
     place = Place(str(kitchen.folder))
     if not users(kitchen, old) and kitchen.workshop.names.product(old) is None:
-        found.append(finding("product-not-known", place, f"no recipe uses \"{old}\"", "use the name as the recipes have it"))
+        found.append(finding("product-not-known", place, f'no recipe uses "{old}"', "use the name as the recipes have it"))
     known = kitchen.workshop.names.product(new) or kitchen.workshop.names.recipe(new)
     if known is None and normalise(new) not in kitchen.workshop.tables.names:
-        found.append(finding("product-not-known", place, f"\"{new}\" is no product, recipe or known ingredient",
-                             "write it in products/ first, with its pack or specification"))  # fmt: skip
+        found.append(
+            finding(
+                "product-not-known",
+                place,
+                f'"{new}" is no product, recipe or known ingredient',
+                "write it in products/ first, with its pack or specification",
+            )
+        )
     return found
 
 
@@ -68,21 +79,31 @@ def compare(args: argparse.Namespace) -> int:
 
 
 def _json(each: Difference) -> dict:
-    return {"dish": each.dish, "adds": [{"kind": key, "state": state} for key, state in each.gains],
-            "loses": [{"kind": key, "state": state} for key, state in each.loses], "left_unknown": list(each.unknown),
-            "menus": list(each.menus), "figures_moved": {key: [was, now] for key, was, now in each.figures}, "stopped": each.stopped}  # fmt: skip
+    return {
+        "dish": each.dish,
+        "adds": [{"kind": key, "state": state} for key, state in each.gains],
+        "loses": [{"kind": key, "state": state} for key, state in each.loses],
+        "left_unknown": list(each.unknown),
+        "menus": list(each.menus),
+        "figures_moved": {key: [was, now] for key, was, now in each.figures},
+        "stopped": each.stopped,
+    }
 
 
-def _text(kitchen: Opened, old: str, new: str, found: tuple[Difference, ...], done: str = "Looked at only; nothing was changed.") -> str:
+def _text(
+    kitchen: Opened, old: str, new: str, found: tuple[Difference, ...], done: str = "Looked at only; nothing was changed."
+) -> str:
     kinds = kitchen.workshop.tables.kinds
     out = [f"{new} in place of {old}: {len(found)} dishes and packs touched", ""]
     for each in found:
-        out.append(each.dish + (f"   (on {', '.join(each.menus)})" if each.menus else ""))
+        out.append(each.dish + (f"   (on {' · '.join(each.menus)})" if each.menus else ""))
         if each.stopped:
             out.append("    NO ANSWER would be given for it; see labeller check after the change")
         for word, rows in (("adds", each.gains), ("loses", each.loses)):
             if rows:
-                text = f"{word}: " + ", ".join(f"{kinds[key].name} ({WARNING.get(state, state.replace('_', ' '))})" for key, state in rows)
+                text = f"{word}: " + ", ".join(
+                    f"{kinds[key].name} ({WARNING.get(state, state.replace('_', ' '))})" for key, state in rows
+                )
                 out += textwrap.wrap(text, show.WIDTH, initial_indent="    ", subsequent_indent="      ")
         if each.unknown:
             text = f"leaves unknown: {', '.join(kinds[key].name for key in each.unknown)}"
@@ -99,6 +120,7 @@ def replace(args: argparse.Namespace) -> int:
     if kitchen is None:
         return code
     file = kitchen.folder / "batches" / f"{kitchen.date}-instead-of-{slug(args.old)}.yaml"
+    listed = read_prints(kitchen.folder / "out" / LIST)
     try:
         path = write(file, batch_text(kitchen, args.old, args.new, args.by))
         void = void_prints(kitchen, found)
@@ -108,8 +130,16 @@ def replace(args: argparse.Namespace) -> int:
         show.as_json({"written": str(path), "void": [str(each) for each in void], "dishes": [_json(each) for each in found]})
         return 0
     print(_text(kitchen, args.old, args.new, found, f"Written to {path}; it falls back after {kitchen.date}."))
-    print("Prints that no longer hold, moved aside: " + (", ".join(str(each) for each in void) or "there were none") + ".")
-    print("Print again: labeller print all")
+    print(
+        "\n".join(
+            [
+                "",
+                "Prints that no longer hold, moved aside; take the paper down:" if void else "No print had to be moved aside.",
+                *moved_lines(void, listed),
+            ]
+        )
+    )
+    print(f"Print again: {again(kitchen, 'print all')}")
     return 0
 
 
@@ -122,14 +152,17 @@ def batch_text(kitchen: Opened, asked: str, new: str, by: str) -> str:
     names = [line.name for recipe in kitchen.kitchen.recipes.values() for line in recipe.lines]
     old = next((name for name in names if normalise(name) == normalise(asked)), asked)
     made_by = f"\n  made by: {quoted(by)}" if by else ""
-    return (f"# Written by labeller replace; in force on {kitchen.date} only.\n- batch: {quoted(f'{new} instead of {old}, {kitchen.date}')}\n"
-            f"  date: {kitchen.date}\n  substitutes:\n    {quoted(old)}: {quoted(new)}{made_by}\n")  # fmt: skip
+    return (
+        f"# Written by labeller replace; in force on {kitchen.date} only.\n"
+        f"- batch: {quoted(f'{new} instead of {old}, {kitchen.date}')}\n"
+        f"  date: {kitchen.date}\n  substitutes:\n    {quoted(old)}: {quoted(new)}{made_by}\n"
+    )
 
 
 def void_prints(kitchen: Opened, found: tuple[Difference, ...]) -> list[Path]:
     """Move aside the prints that no longer hold now that the replacement is written: those on the list of prints as they stand,
     and of those that are not on it the ones named after a dish or menu touched. Their new places. Raises OSError."""
-    from labeller.reading.issued import read_prints, read_register
+    from labeller.reading.issued import read_register
     from labeller.serving import standing
 
     out = kitchen.folder / "out"
@@ -137,9 +170,14 @@ def void_prints(kitchen: Opened, found: tuple[Difference, ...]) -> list[Path]:
     if now.workshop is None:
         return []
     void = standing.void_prints(now, read_register(kitchen.folder), out)
-    listed, dishes = read_prints(out / standing.LIST), {each.dish for each in found}
-    void += [standing.Void(file, "it shows what can be made instead") for file, entry in listed.items()
-             if any(word in file for word in LOOKED_UP) and dishes & set(entry.get("dishes", {})) and file not in {each.file for each in void}]  # fmt: skip
+    listed, dishes = read_prints(out / LIST), {each.dish for each in found}
+    void += [
+        standing.Void(file, "it shows what can be made instead")
+        for file, entry in listed.items()
+        if any(word in file for word in LOOKED_UP)
+        and dishes & set(entry.get("dishes", {}))
+        and file not in {each.file for each in void}
+    ]
     moved = standing.void_aside(out, [each for each in void if not _of_another_day(now, listed.get(each.file, {}))])
     stems = {slug(each.dish) for each in found} | {slug(menu) for each in found for menu in each.menus}
     unlisted = [out / each.file for each in void if not each.listed]

@@ -11,7 +11,8 @@ from labeller.serving import show
 from labeller.serving.cli import common
 from labeller.serving.documents import out_folder
 from labeller.serving.lots import bare
-from labeller.serving.marks import Found, find
+from labeller.serving.mark_text import found_words, record_lines
+from labeller.serving.marks import behind, find
 from labeller.serving.recall import ALIKE, HAS, NOT_WRITTEN, VERDICTS, BatchTouch, Recall, recall, wanted
 from labeller.serving.standing import void_aside
 from labeller.serving.verbs_ask import opened
@@ -129,22 +130,16 @@ def find_mark(args: argparse.Namespace) -> int:
     kitchen, code = opened(args)
     if kitchen is None:
         return code
-    found = find(kitchen, read_register(kitchen.folder), args.mark, out_folder(kitchen, args.out))
+    register = read_register(kitchen.folder)
+    found = find(kitchen, register, args.mark, out_folder(kitchen, args.out))
     if not found:
-        text = f"no sign-off, no print on the list and nothing in the kitchen as it is bears \"{args.mark}\""
+        text = f"no sign-off, no print on the list and nothing in the kitchen as it is bears \"{args.mark}\", under any law"
         mend = "compare the five letters and figures with the paper, or look with the kitchen's files of its day"
         return show.refused([finding("mark-not-known", Place("mark"), text, mend)], args.format)
+    records = behind(kitchen, register, found)
     if args.format == "json":
-        show.as_json([each._asdict() for each in found])
+        show.as_json({"found": [each._asdict() for each in found], "records": [each._asdict() for each in records]})
     else:
-        print("\n".join(_found(each) for each in found))
+        print("\n".join(found_words(each) for each in found))
+        print("\n".join(line for each in records for line in ("", *record_lines(each, kitchen.workshop.tables.kinds))))
     return 0
-
-
-def _found(each: Found) -> str:
-    where = {"print": f"out/: printed for {each.date}", "kitchen": f"the kitchen as it is on {each.date}"}.get(
-        each.where, f"{each.where} of {each.date}"
-    )
-    batch = f", batch {each.batch}" + (f", lot {each.lot}" if each.lot else "") if each.batch else ""
-    dishes = f": {', '.join(each.dishes[:4])}{' and more' if len(each.dishes) > 4 else ''}" if each.dishes else ""
-    return f"{where}: {each.what}{batch}{dishes} ({each.law.upper()} law)"

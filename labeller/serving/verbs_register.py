@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import argparse
 import re
+import shlex
 import sys
-import textwrap
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from labeller.serving.told import change_json, change_lines
 from labeller.serving.verbs_ask import opened
 from labeller.serving.verbs_guest import menu_of
 from labeller.serving.verbs_print import of_menu
+from labeller.serving.void_words import again, void_lines
 from labeller.serving.writing import not_written, slug, write
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.issued import Issued, Register
@@ -202,7 +203,7 @@ def _told(form: str, kitchen: Opened, issue: Issued, changed: MenuChange | None,
     count = len({entry["dish"] for entry in content["declarations"]})
     print(f"{count} dishes and packs under {', '.join(law.upper() for law in content['laws'])} law.")
     if stopped:
-        print(f"Issued without an answer: {', '.join(stopped)}.")
+        print(f"Issued without an answer: {' · '.join(stopped)}.")
     for each in content["accepted"]:
         about = each["subject"] or "; ".join(each["dishes"])
         print(f"Accepted: {each['code']}{', ' + about if about else ''}: {each['reason']}")
@@ -211,7 +212,7 @@ def _told(form: str, kitchen: Opened, issue: Issued, changed: MenuChange | None,
     if written:
         print(f"\nPrinted: {len(written)} documents in {written[0].parent}")
     else:
-        print(f"\nPrints of before say otherwise; print again with: labeller print all --date {kitchen.date}")
+        print(f"\nPrints of before say otherwise; print again with: {again(kitchen, 'print all')}")
     return 0
 
 
@@ -230,7 +231,7 @@ def changes(args: argparse.Namespace) -> int:
     unsigned = [menu.name for menu in kitchen.kitchen.menus.values() if not args.menu and register.latest(menu.name) is None
                 and menu.starts <= kitchen.date <= (menu.ends or "9999")]  # fmt: skip
     folder = out_folder(kitchen, args.out)
-    void = void_prints(kitchen, register, folder)
+    void, listed = void_prints(kitchen, register, folder), read_prints(folder / LIST)
     register = register._replace(findings=(*register.findings, *cut_short(register, folder)))
     try:
         moved = void_aside(folder, void) if args.void else []
@@ -239,7 +240,7 @@ def changes(args: argparse.Namespace) -> int:
     if args.format == "json":
         show.as_json(_json(kitchen, register, found, unsigned, void, moved))
     else:
-        print("\n".join(_lines(kitchen, register, found, unsigned, void, moved, args.void)))
+        print("\n".join(_lines(kitchen, register, found, unsigned, void, listed, args.void)))
     return 1 if register.findings or unsigned or any(each.changed for each in found) else 0
 
 
@@ -274,7 +275,7 @@ def _json(kitchen: Opened, register: Register, found: Sequence[MenuChange], unsi
 
 
 def _lines(kitchen: Opened, register: Register, found: Sequence[MenuChange], unsigned: Sequence[str], void: Sequence[Void],
-           moved: Sequence[Path], asked: bool) -> list[str]:  # fmt: skip
+           listed: Mapping[str, object], asked: bool) -> list[str]:  # fmt: skip
     out = []
     if register.findings:
         out += ["THE REGISTER OF SIGN-OFFS IS NOT AS IT WAS WRITTEN. Until that is mended no sign-off counts.", "",
@@ -286,22 +287,17 @@ def _lines(kitchen: Opened, register: Register, found: Sequence[MenuChange], uns
                 *change_lines(each, kitchen.workshop.tables.kinds), ""]  # fmt: skip
     if not register.findings:
         out += [
-            f'{name}: NOT SIGNED OFF. Sign it off with: labeller sign-off "{name}" --by NAME --role ROLE' for name in unsigned
+            f"{name}: NOT SIGNED OFF. Sign it off with: {again(kitchen, f'sign-off {shlex.quote(name)} --by NAME --role ROLE')}"
+            for name in unsigned
         ]
     if not found and not unsigned and not register.findings:
         out.append(f"No menu that is signed off runs on {kitchen.date} or later.")
     known = [each for each in void if each.listed]
     if known:
-        out += ["", "Prints that no longer hold" + (", moved aside:" if asked else ":")]
-        for why in dict.fromkeys(each.why for each in known):
-            text = f"{why}: {', '.join(each.file for each in known if each.why == why)}"
-            out += textwrap.wrap(text, show.WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
-        out += [] if asked else ["Move them aside with: labeller changes --void"]
+        out += ["", "Prints that no longer hold" + (", moved aside:" if asked else ":"), *void_lines(known, listed)]
+        out += [] if asked else ["Take the paper down; move the files aside with:", f"  {again(kitchen, 'changes --void')}"]
     strange = [each.file for each in void if not each.listed]
     if strange:
-        out += [
-            "",
-            f"Not known from which state they were printed: {', '.join(strange[:5])}"
-            + (f" and {len(strange) - 5} more" if len(strange) > 5 else ""),
-        ]
+        more = f" and {len(strange) - 5} more" if len(strange) > 5 else ""
+        out += ["", f"Not known from which state they were printed: {' · '.join(strange[:5])}{more}"]
     return out
