@@ -25,6 +25,7 @@ from labeller.printing.floor_reasons import FIGURE, GROUNDS, HOW_OFTEN, NOTE, PA
 from labeller.printing.guest_words import FLOOR, guest_words
 from labeller.printing.kitchen_cards import answer_words
 from labeller.reading.guest_tables import load_guest_words_of
+from labeller.reading.library import root
 from labeller.serving import guest, guest_ingredients
 from labeller.serving.documents import Press, Wanted
 from labeller.serving.floor_tongues import Asked, floor_tongues, languages_of, names_of
@@ -534,6 +535,23 @@ def test_print_puts_the_kitchens_languages_and_english_in_one_file(tmp_path: Pat
     held = json.loads(re.search(r'id="data">(.*?)</script>', page, re.S).group(1))
     assert held["languages"] == ["fr", "de", "nl", "en"] and held["own"] == "de" and '<html lang="fr">' in page
     assert len(page) < 400_000, "still a file that opens at once"
+
+
+@needs_browser
+def test_the_demo_kitchens_page_answers_as_the_command_in_all_its_languages(browser):
+    """Every dish of the demo's menu against everything that can be ticked: over 1,500 pairs in each of six languages."""
+    opened = open_kitchen(root("templates") / "kitchen", DAY)
+    menu = opened.kitchen.menus["Late autumn tasting"]
+    page = Press(opened, Wanted("uk", language="en", also=OTHERS, named=True)).floor_page(menu)
+    assert [each.code for each in page.findings] == []
+    plates = [plate for _, plate in guest.prepared(opened.workshop, menu)]
+    mine = [[answer(plate, tick.keys).verdict for tick in AVOIDS] for plate in plates]
+    assert len(plates) * len(AVOIDS) > 1_500 and len({verdict for row in mine for verdict in row}) == 4
+    browser.open(page.content.decode(), now=f"{DAY}T19:42:00")
+    for language in LANGUAGES:
+        speak(browser, language)
+        told = browser.run("DATA.courses.flatMap(c => c.dishes).map(d => DATA.avoids.map(a => answerDish(d, a.keys).verdict))")
+        assert told == mine, language
 
 
 def test_a_page_made_without_naming_a_language_begins_in_the_kitchens_first(tmp_path: Path):
