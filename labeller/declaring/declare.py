@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from labeller.declaring.at_stake import stake_of
 from labeller.declaring.front_of_pack import colours
+from labeller.declaring.front_symbol import symbol_finding
 from labeller.declaring.further import further_findings
 from labeller.declaring.label import Label, label
 from labeller.declaring.list_findings import list_findings
@@ -17,6 +18,7 @@ from labeller.declaring.nutrition import Table, table
 from labeller.declaring.origin import origin_findings
 from labeller.declaring.packs import pack_findings
 from labeller.declaring.published import as_json
+from labeller.declaring.second_language import other_language, second_of
 from labeller.declaring.servings import Serving, portion, serving
 from labeller.declaring.simplified import shortened, simplified_allowed, with_second_column
 from labeller.declaring.statement import contained, statement
@@ -38,11 +40,23 @@ __all__ = ["as_json", "declare"]
 def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kitchen, kinds: Mapping[str, Kind],
             lists: Mapping[str, LawList], date: str, language: str = "en", batch: Batch | None = None,
             data_version: str = "") -> Declaration:  # fmt: skip
-    """A dish's declaration. kinds: the vocabulary. lists: law -> its allergen list. date: ISO, printed as the date checked.
+    """A dish's declaration; of a pack under a law of two languages with the words of the other one. kinds: the vocabulary.
+    lists: law -> its allergen list. date: ISO, printed as the date checked.
 
     A finding that blocks everything (here or in the record) leaves no figures: NO ANSWER. One that blocks nutrition leaves
     the table out and lets allergens and statement go on.
     """
+    def said(tongue: str) -> Declaration:
+        return _declared(record, law, recipe, kitchen, kinds, lists, date, tongue, batch, data_version)
+
+    made, other = said(language), other_language(law, language)
+    return replace(made, second=second_of(said(other))) if record.kind == "pack" and other and not made.stopped else made
+
+
+def _declared(record: DishRecord, law: Law, recipe: Recipe | None, kitchen: Kitchen, kinds: Mapping[str, Kind],
+              lists: Mapping[str, LawList], date: str, language: str, batch: Batch | None,
+              data_version: str) -> Declaration:  # fmt: skip
+    """In one language."""
     words = law.words.get(language)
     if words is None or law.house is None:
         return _refused(record, law, kitchen, kinds, date, language, data_version)
@@ -65,6 +79,7 @@ def declare(record: DishRecord, law: Law, *, recipe: Recipe | None, kitchen: Kit
     findings += stopped + list_findings(record, law, kitchen, recipe, around)
     findings += further_findings(record, recipe, law, around.way)
     findings += origin_findings(record, recipe, law, around.way, kitchen, kinds)
+    findings += symbol_finding(record, law, found.figures, record.weight_g.mid * share.share, around.nutrition_shown, recipe)
     findings += _language_finding(record, kitchen, language)
     if found.rows:
         findings += range_findings(record, law, found.rows)
@@ -257,8 +272,8 @@ def _pack_figures(record: DishRecord, law: Law, found: Table, around: Label, sha
     stake, mend = stake_of(loose, record, share)
     return (finding("pack-figure-not-whole", NOWHERE,
                     f"\"{record.name}\", {around.way.key} under {law.key}: no table, because "
-                    f"{', '.join(row.key for row in loose)} would be \"at least\" or \"not known\"; a table on a pack has no such "
-                    f"form.{f' In a serving: {stake}.' if stake else ''}",
+                    f"{', '.join(row.key for row in loose)} would be \"at least\" or \"not known\"; a table on a pack has no "
+                    f"such form.{f' In a serving: {stake}.' if stake else ''}",
                     mend or "weigh the vague lines, and match or describe the foods whose value is missing (`labeller why` names "
                     "them)", record.name),)  # fmt: skip
 

@@ -144,7 +144,15 @@ def strings(declaration: Declaration, lot: str, mark: str) -> list[str]:
     rows = [text for row in shown for text in (row.name, row.hundred, row.per_portion, row.share, row.per_pack)]
     return [d.title or d.dish, d.net_quantity, d.statement_title, *(run.text for run in d.statement), d.contains,
             d.may_contain, d.durability, d.storage, lot, *further(d), d.business, mark, d.table_heading, d.portion_words,
-            d.pack_words, d.hundred_words, *d.footnotes, *d.percentage_notes, *rows]  # fmt: skip
+            d.pack_words, d.hundred_words, *d.footnotes, *d.percentage_notes, *rows, *_second(d)]  # fmt: skip
+
+
+def _second(declaration: Declaration) -> list[str]:
+    """Texts of the other language."""
+    two = declaration.second
+    if two is None:
+        return []
+    return [two.table_heading, two.portion_words, *(name for _, name in two.names), *two.footnotes, two.contains, two.may_contain]
 
 
 def further(declaration: Declaration) -> list[str]:
@@ -170,7 +178,7 @@ def content(declaration: Declaration, looks: LabelLooks, setter: Setter, *, lot:
     surface that can bear labels; None: not stated. inner: width and height at hand, in points."""
     d, front, listed = declaration, part in (WHOLE, FRONT), part in (WHOLE, BACK, LIST)
     text, none = setter.text, setter.text("")
-    us = d.law == "us"
+    us, boxed = d.law == "us", d.law in ("us", "ca")
     hundred = looks.words["per 100 g"]
     hair = looks.sizes["rule hair"] * PT_PER_MM
     drawn = part in (WHOLE, BACK, TABLE) and d.rows and d.nutrition_shown
@@ -180,8 +188,13 @@ def content(declaration: Declaration, looks: LabelLooks, setter: Setter, *, lot:
         gap = looks.sizes["column gap"] * PT_PER_MM
         halves = (inner[0], (inner[0] - gap) * 0.5)
         panels = tuple(forms(d, looks, setter, inner[1] / PT_PER_MM, bearing_cm2, halves))
+    elif boxed and drawn:
+        from labeller.printing import ca_panel
+
+        panels = tuple(ca_panel.forms(d, looks, setter))
     body = [_list(d, setter)] if listed else []
     body += [text(d.contains, BOLD), text(d.may_contain)] if listed else []
+    body += [text(d.second.contains, BOLD), text(d.second.may_contain)] if listed and d.second else []
     return Content(
         law=d.law,
         follows=not front,
@@ -194,9 +207,9 @@ def content(declaration: Declaration, looks: LabelLooks, setter: Setter, *, lot:
         business=_lines(setter, [d.business]) if front else (),
         mark=text(mark),
         number_wide=text(number).length,
-        table=table(d, hundred, hair, setter) if drawn and not us else None,
-        linear=linear(d, hundred, setter) if drawn and not us else (),
-        footnotes=_lines(setter, notes) if drawn and not us else (),
+        table=table(d, hundred, hair, setter) if drawn and not boxed else None,
+        linear=linear(d, hundred, setter) if drawn and not boxed else (),
+        footnotes=_lines(setter, notes) if drawn and not boxed else (),
         panels=panels,
         floors=floors(d, looks, setter, face_cm2, label_cm2),
     )

@@ -288,8 +288,9 @@ class Maker:
         if d.law == "ca" and d.rows and d.nutrition_shown and "ca" not in self._told:
             self._told.add("ca")
             self.findings.append(finding(
-                "label-panel-not-prescribed-form", NOWHERE, "the Canadian nutrition facts table is not drawn in its own form",
-                "have the table set in the form of the Food and Drug Regulations before the packs are sold"))  # fmt: skip
+                "label-panel-from-memory", NOWHERE,
+                "the Canadian nutrition facts table is drawn in the bilingual standard form; its type sizes are from memory",
+                "compare it with the Directory of Nutrition Facts Table Formats before the packs are sold"))  # fmt: skip
 
 
 def _nothing(jobs: Sequence[LabelJob]) -> Finding:

@@ -46,7 +46,8 @@ def _looks(texts: dict[tuple[str, str], str], fonts: dict[str, str]) -> LabelLoo
     sizes = {key: float(text) for (section, key), text in texts.items() if section in ("mm", "pt", "ratio")}
     sizes["underline"] = 1.0 if texts["emphasis", "underline"] in ("yes", "true") else 0.0
     words = {key: text for (section, key), text in texts.items() if section == "words"}
-    return LabelLooks(FontFiles(fonts["regular"], fonts["bold"], fonts["italic"]), type_floors(), us_panel(), sizes, words)
+    files = FontFiles(fonts["regular"], fonts["bold"], fonts["italic"])
+    return LabelLooks(files, type_floors(), {**us_panel(), **ca_panel()}, sizes, words)
 
 
 def type_floors() -> tuple[TypeFloor, ...]:
@@ -65,6 +66,11 @@ def us_panel() -> dict[tuple[str, str], float]:
     """Points of the US panel's elements in each of its forms, from ``reference/stock/us_panel.csv``."""
     return {(row["element"], form): float(row[f"{form}_pt"])
             for row in csv_rows(reference("stock", "us_panel.csv")) for form in (STANDARD, SMALL, TINY)}  # fmt: skip
+
+
+def ca_panel() -> dict[tuple[str, str], float]:
+    """Points of the Canadian table's elements, from ``reference/stock/ca_panel.csv``."""
+    return {(row["element"], STANDARD): float(row["standard_pt"]) for row in csv_rows(reference("stock", "ca_panel.csv"))}
 
 
 def _bound(text: str, default: float) -> float:

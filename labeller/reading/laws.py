@@ -56,7 +56,8 @@ def load_law(key: str, date: str, languages: Sequence[str] = ("en",)) -> Law:
         return Law(key, head["name"], date, instrument, findings=(_out_of_time(late[0], date),))
     blocks = _merged([_pruned(one, date) for one in chain])
     readers = {one["law"]: _RuleMaker(one) for one in chain}
-    words, missing = _words(languages)
+    both = blocks["statement"].get("languages", "").split()
+    words, missing = _words((*languages, *both))
     return _law(key, date, head, blocks, readers, words, missing)
 
 

@@ -13,7 +13,8 @@ class Corner(Struct, frozen=True):
     """Everything at one setting of the kitchen's ranges (or at their midpoints).
 
     weight_g: grams of one portion as served. totals: base key -> amount per portion (unit of the key); a key whose value is
-    known for no part of the weight is absent. known: base key -> share (0-1) of the portion's ingredient weight for which the value is known.
+    known for no part of the weight is absent. known: base key -> share (0-1) of the portion's ingredient weight for which the
+    value is known.
     """
 
     weight_g: float
@@ -137,6 +138,19 @@ class Run(Struct, frozen=True):
     emphasis: bool = False
 
 
+class Second(Struct, frozen=True):
+    """The other language of a label that a law wants in two: its words for what the declaration says. names: (key, name) of
+    rows."""
+
+    language: str
+    table_heading: str
+    portion_words: str
+    names: tuple[tuple[str, str], ...]
+    footnotes: tuple[str, ...]
+    contains: str
+    may_contain: str
+
+
 class Declaration(Struct, frozen=True):
     """A dish under one law on one date. What printing may draw; nothing there is computed or reworded again.
 
@@ -194,6 +208,7 @@ class Declaration(Struct, frozen=True):
     durability_set_by: str = ""
     largest_side_cm2: float | None = None
     net_volume_ml: float | None = None  # of a pack sold by volume
+    second: Second | None = None  # of a pack under a law of two languages
 
     @property
     def stopped(self) -> bool:

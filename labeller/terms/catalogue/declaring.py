@@ -65,6 +65,9 @@ ENTRIES: tuple[Entry, ...] = (
           "All figures of a Nutrition Facts panel are per serving, and the serving follows from the reference amount.",
           "Write `us reference amount:` with a name of 21 CFR 101.12(b) (`labeller laws us --amounts soup`), its weight, or "
           "`whole pack` for a meal for one."),
+    Entry("front-symbol-needed", "doubt", "none", "A Canadian pack must bear the nutrition symbol on its front",
+          "A pack high in saturated fat, sugars or sodium may not be sold without it; it is artwork that is not drawn here.",
+          "Set Health Canada's own artwork of the symbol named, or let a qualified person say which exemption holds."),
     Entry("serving-in-ounces", "doubt", "none", "A US serving is given in ounces, for want of a household measure",
           "The law wants cups, spoons or pieces where they suit the food.",
           "Write the measure with its weight: `us reference amount: 2 tbsp (30 g)`."),
