@@ -1,5 +1,5 @@
 """``python -m labeller`` is the same as the command ``labeller``."""
 
-from labeller.serving.cli import main
+from labeller.serving.cli import command
 
-raise SystemExit(main())
+raise SystemExit(command())

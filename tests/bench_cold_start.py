@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -13,6 +14,7 @@ import time
 from pathlib import Path
 
 FLOOR = [sys.executable, "-c", "pass"]
+LABELLER = [sys.executable, "-m", "labeller"]
 WARM = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}  # compiled modules are a cache
 
 
@@ -30,15 +32,15 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as place:
         folder = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(place) / "demo"
         if not folder.exists():
-            subprocess.run([sys.executable, "-m", "labeller", "demo", str(folder)], check=True, capture_output=True)
-        names = subprocess.run([sys.executable, "-m", "labeller", "declare", "--all", "--format", "json", "--kitchen", str(folder), "--date",
-                                "2026-11-25"], capture_output=True, text=True, check=False).stdout  # fmt: skip
-        import json
-
-        dish = next(each["dish"] for each in json.loads(names) if each["nutrients"])
+            subprocess.run([*LABELLER, "demo", str(folder)], check=True, capture_output=True)
+        asked = ["--kitchen", str(folder), "--date", "2026-11-25"]
+        told = subprocess.run([*LABELLER, "declare", "--all", "--format", "json", *asked],
+                              capture_output=True, text=True, check=False)  # fmt: skip
+        dish = next(each["dish"] for each in json.loads(told.stdout) if each["nutrients"])
         floor = seconds(FLOOR)
-        one = seconds([sys.executable, "-m", "labeller", "declare", dish, "--kitchen", str(folder), "--date", "2026-11-25"])
-        print(f"python -c pass {floor * 1000:.1f} ms; labeller declare \"{dish}\" {one * 1000:.1f} ms; ratio {one / floor:.1f} (asked: 12 or less)")
+        one = seconds([*LABELLER, "declare", dish, *asked])
+        print(f"python -c pass {floor * 1000:.1f} ms; labeller declare \"{dish}\" {one * 1000:.1f} ms; "
+              f"ratio {one / floor:.1f} (asked: 12 or less)")  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -207,10 +207,10 @@ def test_the_right_row_is_near_the_top_for_names_never_looked_at() -> None:
 def test_candidates_are_quick() -> None:
     times = []
     for _ in range(4):
-        start = time.perf_counter()
+        start = time.process_time()
         candidates("organic beef chuck, diced", DESCRIPTIONS, 8, SYNONYMS, NAMES)
-        times.append(time.perf_counter() - start)
+        times.append(time.process_time() - start)
     assert min(times) < 0.4, "some 90 ms on the machine it was written on"
-    start = time.perf_counter()
+    start = time.process_time()
     SHELF.candidates("plain flour", 8)
-    assert time.perf_counter() - start < 0.1
+    assert time.process_time() - start < 0.1

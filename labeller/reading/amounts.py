@@ -167,9 +167,15 @@ def _several(text: str, count: int, rest: str) -> tuple[Amount | None, Asked | N
     return Amount(text, one.number.times(count), one.unit, one.piece_word), asked
 
 
+def _may_repeat_unit(low: str) -> bool:
+    """Whether the pattern for "10 g - 12 g" can match at all: a "to", or no digit before the dash."""
+    before, dash, _ = low.partition("-")
+    return "to" in low or bool(dash) and not before.rstrip()[-1:].isdigit()
+
+
 def _plain(text: str, clean: str) -> tuple[Amount | None, Asked | None]:
     """Number or range, then a unit or the word for a piece."""
-    same = re.fullmatch(_REPEATED_UNIT, clean.lower()) if clean.count(" ") > 1 or "-" in clean else None
+    same = re.fullmatch(_REPEATED_UNIT, clean.lower()) if _may_repeat_unit(clean.lower()) else None
     if same and _unit(same[2].strip()) and _unit(same[2].strip()) == _unit(same[4].strip()):
         clean = f"{same[1]}-{same[3]} {same[2].strip()}"  # "10 g - 12 g"
     lead = _LEAD.fullmatch(clean)

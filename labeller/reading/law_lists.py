@@ -5,37 +5,25 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from types import MappingProxyType
 
-import yaml
-
 from labeller.reading import library
 from labeller.terms.law_lists import ALLERGEN, Exemption, LawList, ListEntry, SulphiteLimit
 
-_Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # every scalar is text
 LAWS = ("eu", "uk", "us", "ca", "anz", "codex")
 
 
 def load_law_lists(date: str = "9999-12-31", laws: Collection[str] = LAWS) -> Mapping[str, LawList]:
     """law key -> its list on an ISO date (default: the newest).
 
-    Only entries and exemptions in force on that date are in it. Name the laws you need: only their part of the table is
-    parsed. Raises OSError when the table is missing, KeyError for a law that is not in LAWS.
+    Only entries and exemptions in force on that date are in it. Raises OSError when the table is missing, KeyError for a law
+    that is not in LAWS.
     """
-    text = library.reference("allergens", "law_lists.yaml").read_text(encoding="utf-8")
-    parts = {part[: part.index("\n")]: "- law: " + part for part in text.split("\n- law: ")[1:]}
-    rows = {law: _part(parts[law]) for law in laws}
-    for row in tuple(rows.values()):
-        if "rests_on" in row and row["rests_on"] not in rows:
-            rows[row["rests_on"]] = _part(parts[row["rests_on"]])
+    rows = {row["law"]: row for row in library.yaml_text(library.reference("allergens", "law_lists.yaml"))}
     groups = _groups()
-    exemptions: dict[str, dict[str, Exemption]] = {law: {} for law in rows}
+    exemptions: dict[str, dict[str, Exemption]] = {law: {} for law in laws}
     for row in library.csv_rows(library.reference("allergens", "exemptions.csv")):
         if row["law"] in exemptions and _in_force(row, date):
             exemptions[row["law"]][row["key"]] = _exemption(row)
     return MappingProxyType({law: _law_list(law, rows, groups, exemptions[law], date) for law in laws})
-
-
-def _part(text: str) -> dict:
-    return yaml.load(text, Loader=_Loader)[0]
 
 
 def _groups() -> dict[str, list[str]]:

@@ -5,11 +5,17 @@ from __future__ import annotations
 import csv
 import marshal
 import os
+import sys
+from collections.abc import Callable, Iterable
+from contextlib import suppress
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from zlib import crc32
 
 import yaml
+
+from labeller import __version__
 
 Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -42,21 +48,39 @@ def template(*parts: str) -> Path:
 def yaml_text(path: Path) -> object:
     """A YAML file of ours with every scalar as text (numbers are turned into numbers by whoever knows their unit).
 
-    Parsed once and kept in the user's cache folder: a rule file takes ten times longer to parse than to load.
+    Parsed once and kept: a rule file takes ten times longer to parse than to load.
     """
-    facts = path.stat()
-    key = f"{path}|{facts.st_mtime_ns}|{facts.st_size}"
-    kept = _cache_folder() / f"{path.stem}-{crc32(str(path).encode()):08x}.marshal"
+    return kept(path.stem, (path,), lambda: yaml.load(path.read_bytes(), Loader=_TextLoader))
+
+
+def kept(name: str, sources: Iterable[Path], make: Callable[[], object]) -> object:
+    """What ``make`` makes of these files, kept in the user's cache folder. Plain values only: texts, numbers, lists, dicts.
+
+    What is kept counts for sources of the same bytes, and for the same editions of labeller and Python; it is made anew when
+    it is missing, damaged or of others. Name the modules that make it among the sources, so that a change of theirs counts too.
+    """
+    sources = tuple(sources)
+    digest = sha256()
+    for each in sources:
+        data = each.read_bytes()
+        digest.update(len(data).to_bytes(8, "big") + data)
+    key = f"{__version__} {sys.implementation.cache_tag} {digest.hexdigest()}"
+    file = _cache_folder() / f"{name}-{crc32(str(sources[0]).encode()):08x}.marshal"
     try:
-        said, content = marshal.loads(kept.read_bytes())
-        if said == key:
-            return content
-    except (OSError, ValueError, EOFError, TypeError):
-        pass  # no cache, or one of another Python: parse again
-    with path.open("rb") as stream:
-        content = yaml.load(stream, Loader=_TextLoader)
-    _keep(kept, marshal.dumps((key, content)))
+        head, _, body = file.read_bytes().partition(b"\n")
+    except OSError:
+        head, body = b"", b""
+    if head == _head(key, body):
+        return marshal.loads(body)
+    content = make()
+    body = marshal.dumps(content)
+    _keep(file, _head(key, body) + b"\n" + body)
     return content
+
+
+def _head(key: str, body: bytes) -> bytes:
+    """First line of what is kept: of what it was made, and the check sum of the rest, which is not loaded if that is wrong."""
+    return f"{key} {crc32(body):08x}".encode()
 
 
 def _cache_folder() -> Path:
@@ -72,7 +96,8 @@ def _keep(path: Path, data: bytes) -> None:
         beside.write_bytes(data)
         os.replace(beside, path)
     except OSError:
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            beside.unlink()
 
 
 def csv_rows(path: Path) -> list[dict[str, str]]:

@@ -21,11 +21,16 @@ OTHER_BREAKS = ("\x85", "\u2028", "\u2029")  # YAML counts them as lines, editor
 ENTRY_KINDS = ("recipe", "dish", "pack", "product", "menu", "batch", "kitchen")
 
 
+_TAGS = {yaml.ScalarNode: Loader.DEFAULT_SCALAR_TAG, yaml.SequenceNode: Loader.DEFAULT_SEQUENCE_TAG,
+         yaml.MappingNode: Loader.DEFAULT_MAPPING_TAG}  # fmt: skip
+_MAY_BE_ALIAS = re.compile(r"[&*](?=\S)|!")  # "Larder & Quay" needs no second look
+
+
 class _Nodes(Loader):  # type: ignore[misc, valid-type]
     """Every scalar is text: ``no`` stays no, 01077 keeps its zero."""
 
-
-_Nodes.yaml_implicit_resolvers = {}
+    def resolve(self, kind: type, value: str | None, implicit: object) -> str:
+        return _TAGS[kind]
 
 
 class Broken(Struct, frozen=True):
@@ -95,7 +100,7 @@ def parse(data: bytes, file: str, notes: Notes) -> Page:
     if not text.strip():
         notes.add("file-empty", Place(file), f"{file} is empty", "write an entry, or delete the file", file)
         return Page(file, data, lines, ())
-    if any(sign in text for sign in "&*!") and _has_alias(text):
+    if _MAY_BE_ALIAS.search(text) and _has_alias(text):
         return Page(file, data, lines, *_by_entries(lines, file, notes))
     try:
         node = _compose(text)

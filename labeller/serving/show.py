@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 import textwrap
 from collections import Counter
@@ -30,6 +29,8 @@ def date_of(text: str) -> tuple[str | None, Finding | None]:
 
 
 def as_json(value: object) -> None:
+    import json
+
     print(json.dumps(value, ensure_ascii=False, indent=1))
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 
 class Tables:
-    """Doors to ``reference/`` and to a kitchen's own imported food data. Reading is all they do; nothing is computed or guessed here.
+    """Doors to ``reference/`` and to a kitchen's own imported food data. They only read; nothing is computed or guessed here.
 
     kitchen: its folder, whose imported releases stand behind the shipped table; None for the shipped table alone.
     """
@@ -34,10 +34,14 @@ class Tables:
     @cached_property
     def shelf(self):
         """The food rows laid out for ranking, with the words that cooks use for USDA's."""
+        from labeller.reading.foods import FoodTable
         from labeller.reading.names import load_synonyms
         from labeller.working.matching_shelf import Shelf
 
-        return Shelf(self.foods.descriptions(), load_synonyms())
+        if not isinstance(self.foods, FoodTable):
+            return Shelf(self.foods.descriptions(), load_synonyms())
+        descriptions, levelled = _kept_rows(self.foods)
+        return Shelf(descriptions, load_synonyms(), levelled)
 
     @cached_property
     def kinds(self):
@@ -71,9 +75,9 @@ class Tables:
 
     @cached_property
     def lexicon(self):
-        from labeller.reading.lexicon import load_lexicon
+        from labeller.reading.lexicon import open_lexicon
 
-        return load_lexicon()
+        return open_lexicon()
 
     @cached_property
     def _lists(self) -> dict:
@@ -112,3 +116,17 @@ class Tables:
 
             self._laws[asked] = load_law(key, date, languages)
         return self._laws[asked]
+
+
+def _kept_rows(foods) -> tuple[dict[str, str], list[str]]:
+    """Descriptions of the shipped rows, as they stand and levelled, from the last start where nothing has changed since."""
+    from labeller.reading.library import kept, reference
+    from labeller.terms import words
+    from labeller.working import matching_shelf
+
+    def make() -> tuple[dict[str, str], list[str]]:
+        descriptions = foods.descriptions()
+        return descriptions, matching_shelf.level(descriptions.values())
+
+    sources = (reference("foods", "sr28.csv"), Path(words.__file__), Path(matching_shelf.__file__))
+    return kept("shelf", sources, make)

@@ -9,7 +9,8 @@ by trial on one part of the table of kitchen names and measured on another (test
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from functools import cached_property
 
 from msgspec import Struct
 
@@ -100,26 +101,31 @@ class _Row(Struct, frozen=True):
     scrap: bool
 
 
+def level(descriptions: Iterable[str]) -> list[str]:
+    """Descriptions of a food table in the one spelling, a space at either end of each, with words for comma and brackets."""
+    marked = "\n".join(descriptions).replace(",", f" {_PART} ").replace("(", f" {_OPEN} ").replace(")", f" {_SHUT} ")
+    return [f" {text} " for text in normalise_all(marked.split("\n"))]
+
+
 class Shelf:
     """The rows of a food table, laid out for look-ups by word: made once, then asked often.
 
-    descriptions: food code -> description. synonyms: words of a cook -> words of the food table.
+    descriptions: food code -> description. synonyms: words of a cook -> words of the food table. levelled: what
+    :func:`level` makes of the descriptions, for whoever keeps it.
     """
 
-    def __init__(self, descriptions: Mapping[str, str], synonyms: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, descriptions: Mapping[str, str], synonyms: Mapping[str, str] | None = None, levelled: list[str] | None = None
+    ) -> None:
         self.descriptions = descriptions
         self._codes = list(descriptions)
         self._synonyms = {tuple(normalise(words).split()): normalise(means).split() for words, means in (synonyms or {}).items()}
-        marked = "\n".join(descriptions.values()).replace(",", f" {_PART} ").replace("(", f" {_OPEN} ").replace(")", f" {_SHUT} ")
-        self._levelled = [f" {text} " for text in normalise_all(marked.split("\n"))]
-        self._vocabulary = set("".join(self._levelled).split())
+        self._levelled = level(descriptions.values()) if levelled is None else levelled
         self._found: dict[str, list[int]] = {}
         self._taken_apart: dict[int, _Row] = {}
 
     def _rows_of(self, word: str) -> list[int]:
         """Rows that hold the word."""
-        if word not in self._vocabulary:
-            return []
         if word not in self._found:
             sought = f" {word} "
             self._found[word] = [row for row, text in enumerate(self._levelled) if sought in text]
@@ -192,18 +198,22 @@ class Shelf:
         out, at = [], 0
         while at < len(words):
             pair = "".join(words[at : at + 2])
-            whole = at + 1 < len(words) and pair in self._vocabulary
+            whole = at + 1 < len(words) and bool(self._rows_of(pair))
             out.append(pair if whole else words[at])
             at += 2 if whole else 1
         return out
 
     def _known(self, word: str) -> tuple[str, ...]:
         """The word, or the nearest one of the table where a longer word is mistyped."""
-        if word in self._vocabulary or len(word) < 6:
+        if len(word) < 6 or self._rows_of(word):
             return (word,)
         import difflib
 
         return tuple(difflib.get_close_matches(word, self._vocabulary, n=1, cutoff=0.85)) or (word,)
+
+    @cached_property
+    def _vocabulary(self) -> set[str]:
+        return set("".join(self._levelled).split())
 
     # -- the score of a row ------------------------------------------------------------------------------------------------
 
