@@ -158,6 +158,17 @@ def test_what_a_language_lacks_is_told(house, tmp_path, capsys):
     assert "poisson" in text_of(files["winter-matrix.pdf"])
 
 
+@pytest.mark.parametrize(("language", "told"), [
+    ("de", "24. November \N{EN DASH} 5. Dezember 2026"), ("es", "24 de noviembre \N{EN DASH} 5 de diciembre de 2026"),
+    ("fr", "24 novembre \N{EN DASH} 5 décembre 2026"),
+])  # fmt: skip
+def test_the_year_of_a_service_is_said_once(language, told):
+    said = guest_words(LOOKS, language)[0]
+    assert said.service("2026-11-24", "2026-12-05") == told
+    assert said.service("2026-12-24", "2027-01-05").count("202") == 2
+    assert said.service("2026-11-25", "2026-11-25") == said.day("2026-11-25", weekday=True)
+
+
 def test_a_kitchens_own_language_that_lacks_words_is_told(tmp_path):
     (tmp_path / "cards.yaml").write_text('pl:\n  contains: "Zawiera: {}"\n', encoding="utf-8")
     words, found = guest_words(read_looks(tmp_path)[0], "pl")

@@ -199,11 +199,10 @@ def _foreign(language: str, reasons: list[str]) -> tuple[Finding, ...]:
 def _lines(data: FloorData, spoken: Spoken) -> dict[str, str]:
     """Lines that don't change while the page is open."""
     said = spoken.said
-    law = said.say(f"law {data.law}") if f"law {data.law}" in said.english else data.law
     whom = said.say("floor ask the kitchen") if data.ask == floor.THE_KITCHEN else said.say("floor ask", data.ask)
     return {
         "issue": spoken.tongue.issue,
-        "made": said.say("floor made", said.day(data.made), law, data.kitchen_version, data.data_version),
+        "made": said.say("floor made", said.day(data.made), said.law(data.law), data.kitchen_version, data.data_version),
         "service": said.service(data.starts, data.ends) or said.say("floor no date"),
         "records": f"{said.say('floor from records')} {whom}",
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date as Day
 
@@ -79,8 +80,12 @@ class GuestWords(Struct, frozen=True):
     def service(self, starts: str, ends: str) -> str:
         if self.language == ENGLISH or not self.known:
             return service_words(starts, ends)
-        days = [starts, ends] if starts and ends and starts != ends else [starts or ends]
-        return " \N{EN DASH} ".join(self.day(day) for day in days)
+        if not starts or not ends or starts == ends:
+            return self.day(starts or ends, weekday=True)
+        first = self.day(starts)
+        if starts[:4] == ends[:4]:  # the year is said once
+            first = re.sub(rf"(?: de)? {starts[:4]}$", "", first)
+        return f"{first} \N{EN DASH} {self.day(ends)}"
 
 
 def guest_words(looks: Looks, language: str) -> tuple[GuestWords, tuple[Finding, ...]]:
