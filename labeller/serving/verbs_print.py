@@ -50,7 +50,7 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
         "--language",
         default="",
         metavar="CODES",
-        help="en, de, fr, es, it, nl; several (en,fr): cards in all of them (default: the kitchen's)",
+        help="en, de, fr, es, it, nl; several (en,fr): cards and floor page in all of them (default: the kitchen's)",
     )
     sub.add_argument("--batch", default="", help="labels: which batch (default: those of the date)")
     sub.add_argument("--pack", default="", help="labels: which pack, dish or recipe, without a batch")
