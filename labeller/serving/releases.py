@@ -128,7 +128,7 @@ def _touched(opened: Opened, before: Food, after: Food, printed: dict[str, dict[
     """Dishes whose printed figures change when the one row stands in for the other."""
     workshop = opened.workshop
     changed = Workshop(workshop.kitchen, _Tables(workshop.tables, _Instead(workshop.tables.foods, before, after)), workshop.reading_findings,
-                       workshop.date)
+                       workshop.date, workshop.days)
     found = []
     for recipe in dishes(opened.kitchen):
         rows = [workshop.meaning(line).food for each in workshop.family(recipe).values() for line in each.lines]

@@ -235,7 +235,7 @@ class Product(Struct, frozen=True):
 class Equipment(Struct, frozen=True):
     """Shared equipment. changed: date the oil or water was changed, "" when no date is on record. also_cooks: names of
     ingredients, products or recipes it meets besides the recipes that name it. bath: oil or water stays in it from one food to the
-    next, which cleaning does not change."""
+    next, which cleaning does not change. firsts: recipes that say they go first after its change (set by the workshop)."""
 
     name: str
     place: Place
@@ -243,6 +243,7 @@ class Equipment(Struct, frozen=True):
     also_cooks: tuple[str, ...] = ()
     cleaned_between: bool = False
     bath: bool = False
+    firsts: tuple[str, ...] = ()
 
 
 class Course(Struct, frozen=True):
