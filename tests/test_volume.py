@@ -10,6 +10,8 @@ from msgspec.structs import replace
 from labeller.declaring.declare import declare
 from labeller.declaring.published import as_json
 from labeller.declaring.volume import density_of, metric_volume
+from labeller.reading.exchange_tables import load_codes
+from labeller.serving.export_codes import gs1_nutrients
 from labeller.terms.findings import NOWHERE
 from labeller.terms.kitchen import Amount, Kitchen, Line, NetVolume, NetWeight, Product, Recipe
 from labeller.terms.record import Corner
@@ -142,6 +144,14 @@ def test_ranges_are_held_to_the_column_they_stand_in():
     made = bottled(amounts=FIVE["amounts"] | {"fat_g": 15.0}, corners=corners)
     told = next(one.text for one in made.findings if one.code == "range-over-tolerance")
     assert "fat_g runs from 7.33 to 12.7, declared 10" in told
+
+
+def test_what_other_programs_get():
+    """The basis is 100 ml (MLT, UN/ECE recommendation 20, from memory); a portion weighs what its figures are of: 15 ml, 18 g."""
+    made = bottled(recipe=replace(SAUCE, serving="15 ml"))
+    sent = {one["nutrientBasis"]: one["nutrientBasisQuantity"] for one in gs1_nutrients(made, load_codes())}
+    assert sent == {"100": {"value": 100.0, "measurementUnitCode": "MLT"},
+                    "portion": {"value": 18.0, "measurementUnitCode": "GRM"}}  # fmt: skip
 
 
 def test_another_language_has_its_own_words():

@@ -28,7 +28,8 @@ def nutrition_information(made: Declaration, properties: Sequence[Property]) -> 
     if made.stopped or made.record.nutrition_stopped or not made.figures:
         return None
     rows = {row.key: row for row in made.figures}
-    found: dict[str, str] = {"@type": "NutritionInformation", "servingSize": f"{made.record.weight_g.mid:.4g} g"}
+    grams = (made.portion_g or made.record.weight_g).mid  # what the figures of a portion are of
+    found: dict[str, str] = {"@type": "NutritionInformation", "servingSize": f"{grams:.4g} g"}
     for each in properties:
         row = rows.get(each.key)
         text = _text(row.per_portion or "", each.unit) if row else ""
@@ -154,7 +155,7 @@ def gs1_nutrients(made: Declaration, codes: Codes) -> list[dict]:
     for basis, unit, size, cells in (
         ("100", "GRM", 100.0, lambda row: row.per_100g),
         ("100", "MLT", 100.0, lambda row: row.per_100ml),
-        ("portion", "GRM", made.record.weight_g.mid, lambda row: row.per_portion),
+        ("portion", "GRM", (made.portion_g or made.record.weight_g).mid, lambda row: row.per_portion),
     ):
         details = [entry for row in made.figures if (entry := _nutrient(row.key, cells(row), made.law, codes))]
         if details:

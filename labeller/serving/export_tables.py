@@ -96,7 +96,8 @@ def _has_figures(made: Declaration) -> bool:
 def _figure(row: NutritionRow | None) -> list[Cell]:
     if row is None:
         return [None] * 10
-    return [row.per_100g or (row.per_100ml and f"{row.per_100ml} per 100 ml"), row.per_portion, row.share, *_span(row.value_100g), *_span(row.value_portion), row.known]
+    hundred = row.per_100g or (row.per_100ml and f"{row.per_100ml} per 100 ml")
+    return [hundred, row.per_portion, row.share, *_span(row.value_100g), *_span(row.value_portion), row.known]
 
 
 def _span(span: Span | None) -> list[Cell]:
