@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from msgspec.structs import replace
 
+from labeller.declaring.ingredient_names import named_by_law
 from labeller.declaring.leave_out import leaves, little_water, stays_closed
 from labeller.declaring.naming import Names, joined, set_off
 from labeller.declaring.rounding import rounded
@@ -36,7 +37,9 @@ def statement(record: DishRecord, names: Names, quid: tuple[str, ...] = (), in_l
     allergen with it.
     """
     writer = _Writer(record, names, frozenset(normalise(name) for name in quid), in_list, short)
-    runs = writer.whole(_opened(record.ingredients))
+    english = names.words.language == "en"
+    called = named_by_law(record.ingredients, names.law, writer.quid, short) if english else record.ingredients
+    runs = writer.whole(_opened(called))
     return joined(runs + writer.by_contact(bool(runs))) if record.ingredients else ()
 
 

@@ -60,7 +60,7 @@ _SOLD = (
      "(a meal for one)", "soup"),
     ("declare also", "nutrients to print that the law leaves free", "[fibre, vitamin c, calcium]"),
     ("short table", "leave out of the nutrition table what the law lets be left out", "yes"),
-    ("short list", "leave out of the list of ingredients what the law lets be left out (EU, UK)", "yes"),
+    ("short list", "leave out of the list of ingredients what the law lets be left out (EU, UK); spices by one word (US)", "yes"),
     ("show percentage of", "ingredients named or pictured, whose share is printed", "[trout fillet]"),
 )  # fmt: skip
 

@@ -19,6 +19,7 @@ from labeller.terms.laws import (
     Further,
     General,
     House,
+    IngredientName,
     Law,
     LawEntry,
     LeftOut,
@@ -99,7 +100,8 @@ def _pruned(node: object, date: str) -> object:
 
 
 _MAPPINGS = ("quantities", "rounding", "figures", "table", "statement", "allergens", "menu", "additives", "places", "mixtures")
-_LISTS = ("lines", "sentences", "ways of sale", "tolerances", "front of pack", "further particulars", "origin", "general names")
+_LISTS = ("lines", "sentences", "ways of sale", "tolerances", "front of pack", "further particulars", "origin", "general names",
+          "ingredient names")  # fmt: skip
 
 
 def _merged(chain: list[Node]) -> dict[str, object]:
@@ -170,8 +172,13 @@ def _law(key: str, date: str, head: Node, blocks: dict, makers: dict[str, _RuleM
         places=frozenset(blocks["places"].get("words", ())), customary=tuple(blocks["places"].get("customary", ())),
         mixtures=frozenset(normalise(name) for name in blocks["mixtures"].get("names", ())),
         general=tuple([_general(node, rule) for node in blocks.get("general names", ())]),
+        ingredient_names=tuple([_ingredient_name(node, rule) for node in blocks.get("ingredient names", ())]),
         amounts=load_reference_amounts() if "second column from" in blocks["figures"] else (),
     )  # fmt: skip
+
+
+def _ingredient_name(node: Node, rule) -> IngredientName:
+    return IngredientName(node["name"], frozenset(map(normalise, node["of"])), node.get("when") == "short list", rule(node))
 
 
 def _quantity(name: str, node: Node, rule) -> Quantity:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from labeller.terms.laws import Band, Law, LawEntry, LeftOut, Quantity, Rounding, Rule, Sum
+from labeller.terms.laws import Band, IngredientName, Law, LawEntry, LeftOut, Quantity, Rounding, Rule, Sum
 from labeller.terms.reference_amounts import ReferenceAmount
 
 WIDTH = 110
@@ -43,7 +43,10 @@ def law_text(law: Law, entry: LawEntry) -> str:
         ("Single figures", [f"{key}: {one.value:g} {one.unit}{_where(one.rule, law)}" for key, one in law.figures.items()]),
         ("Further particulars, where the kitchen states them", _further(law)),
         ("Origin, asked for on packs of these foods alone", _origins(law)),
-        ("Names that say too little in a list", _general(law)), ("Allergens", _allergens(law)), ("Energy on menus", _menu(law)),
+        ("Names that say too little in a list", _general(law)),
+        ("Ingredients by the law's own names (bare ingredients, in English)",
+         [_called(one, law) for one in law.ingredient_names]),
+        ("Allergens", _allergens(law)), ("Energy on menus", _menu(law)),
         ("Tolerances", [_tolerance(one, law) for one in law.tolerances]), ("Front-of-pack bands (voluntary)", _bands(law)),
         ("Where the law leaves a choice", entry.choices), ("Not done", entry.not_done), ("Sources", entry.sources),
     ):  # fmt: skip
@@ -195,6 +198,11 @@ def _allergens(law: Law) -> list[str]:
     own = [f"{called.get(key, key.replace('_', ' '))} as \"{word}\"" for key, word in law.naming.names.items()]
     own += [f"{key} in the line as \"{', '.join(words)}\"" for key, words in law.naming.summary.items()]
     return out + ([f"own words: {'; '.join(own)}"] if own else [])
+
+
+def _called(one: IngredientName, law: Law) -> str:
+    when = ", two or more of them, none with an allergen, with `short list: yes`" if one.together else ""
+    return f"\"{one.name}\" for {', '.join(sorted(one.of))}{when}{_where(one.rule, law)}"
 
 
 def _tolerance(one, law: Law) -> str:

@@ -84,8 +84,9 @@ class NutrientLine(Struct, frozen=True):
     part_of: key of the line it is a part of. reference: daily amount in the unit of the key, None = no percentage.
     percent_of: quantity the percentage is of. percent_rounding: key of its rounding table; percent_from: ``declared`` or
     ``actual``.
-    around: text with ``{}`` where name and amount are one ("Includes {} Added Sugars"). along: a voluntary line that this one must
-    go with. coarse: key of a rounding table in fewer places that the law allows too, used where some of the figure is missing.
+    around: text with ``{}`` where name and amount are one ("Includes {} Added Sugars"). along: a voluntary line that this one
+    must go with. coarse: key of a rounding table in fewer places that the law allows too, used where some of the figure is
+    missing.
     """
 
     key: str
@@ -244,6 +245,16 @@ class LeftOut(Struct, frozen=True):
     rule: Rule
 
 
+class IngredientName(Struct, frozen=True):
+    """The name by which a law has an ingredient called. of: what kitchens call it, normalised. together: a word for many, used
+    only where the kitchen asks for a short list."""
+
+    name: str
+    of: frozenset[str]
+    together: bool
+    rule: Rule
+
+
 class Words(Struct, frozen=True):
     """Words of a language. checked as in a :class:`Rule`. kinds: allergen kind -> name; spots: other spellings of a kind in an
     ingredient name; nutrients: key (or law and key) -> name; phrases: key (or law and key) -> text; months: January first."""
@@ -345,6 +356,7 @@ class Law(Struct, frozen=True):
     general: tuple[General, ...] = ()
     mixtures: frozenset[str] = frozenset()
     amounts: tuple[ReferenceAmount, ...] = ()  # by which servings are told
+    ingredient_names: tuple[IngredientName, ...] = ()
 
     def figure(self, key: str) -> float | None:
         """Value of a single number, None when the law has none on that date."""
