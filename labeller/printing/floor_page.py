@@ -150,7 +150,7 @@ def _reasons(data: FloorData) -> dict[str, int]:
 
 def _course(course: FloorCourse, number: int, places: dict[str, int]) -> dict:
     """title: "" for a course without one of the kitchen's own, which the page names in its language."""
-    made = {f"Course {number}": "course", "Packs": "packs"}.get(course.title, "")
+    made = course.heading.made if course.heading else ""
     return {"title": "" if made else course.title, "made": made, "number": number,
             "dishes": [_dish(dish, places) for dish in course.dishes]}  # fmt: skip
 

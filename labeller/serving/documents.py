@@ -25,6 +25,8 @@ from labeller.terms.stock import Stock
 
 if TYPE_CHECKING:
     from labeller.printing.guest_words import GuestWords
+    from labeller.serving.seats import Seat
+    from labeller.terms.floor import Heading
 
 ROLLS = {"80 mm": "roll 80", "58 mm": "roll 58"}  # ticket rolls by the width that --page names
 
@@ -391,16 +393,15 @@ class Press:
                 return menu
         return Menu("", recipe.place)
 
-    def _course(self, title: str) -> str:
+    def _course(self, heading: Heading) -> str:
         """A course's title; the words for a course without one ("Course 4", "Packs") are of the document's language."""
-        if self.wanted.language == "en":
-            return title
-        return self._said.say("packs") if title == "Packs" else title.removeprefix("Course ")
+        if heading.title or self.wanted.language == "en":
+            return str(heading)
+        return str(heading.number) if heading.number else self._said.say("packs")
 
-    def ticket(self, menu: Menu, seats: list[tuple[str, tuple[guest.Avoided, ...]]], table: str) -> Printed:
+    def ticket(self, menu: Menu, seats: Iterable[Seat], table: str) -> Printed:
         from labeller.printing.kitchen_cards import ticket_pdf
-        from labeller.serving.verbs_guest import CAUTION
-        from labeller.terms.floor import Ticket, TicketSeat
+        from labeller.terms.floor import CAUTION, Ticket, TicketSeat, with_state_names
 
         looks, faults = self._looks()
         floor = guest.prepared(self.opened.workshop, menu)
@@ -408,14 +409,14 @@ class Press:
         cautions = spoken if spoken and self.wanted.language != "en" else (CAUTION,)
         made = tuple(
             TicketSeat(
-                str(nr),
-                tuple(each.word for each in avoided),
+                one.name,
+                tuple(each.word for each in one.avoided),
                 tuple(
-                    (self._course(each.course), each.dish, each.answer)
-                    for each in guest.answers(self.opened.workshop, menu, avoided, floor)
+                    (self._course(each.heading), each.shown or each.dish, each.answer)
+                    for each in guest.answers(self.opened.workshop, menu, one.avoided, floor)
                 ),
             )
-            for nr, (_, avoided) in enumerate(seats, 1)
+            for one in seats
         )
         ticket = Ticket(
             self.opened.kitchen.name,
@@ -427,7 +428,7 @@ class Press:
             self.opened.kitchen.version,
             self.opened.workshop.tables.foods.version,
             cautions,
-            self.kind_names(),
+            with_state_names(self.kind_names(), self.wanted.language == "en"),
         )
         stem = f"{slug(menu.name)}-ticket{'-' + slug(table) if table else ''}"
         told = self.told(stem, menu)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from labeller.reading.guest_tables import load_guest_words_of
 from labeller.serving.workshop import Workshop
 from labeller.terms.findings import Finding, Place, finding
-from labeller.terms.floor import Avoid, FloorTongue
+from labeller.terms.floor import Avoid, FloorTongue, with_state_names
 from labeller.terms.laws import Words
 
 ENGLISH = "en"
@@ -37,7 +37,7 @@ def floor_tongues(workshop: Workshop, languages: Iterable[str],
     for language in languages:
         words = workshop.tables.law(asked.law, asked.date, tuple(dict.fromkeys((ENGLISH, language)))).words.get(language)
         said = load_guest_words_of(language)
-        names = {} if language == ENGLISH else names_of(asked.avoids, words, said)
+        names = with_state_names({} if language == ENGLISH else names_of(asked.avoids, words, said), language == ENGLISH)
         cautions = tuple(text.replace("{date}", asked.date) for text in words.numbered("caution")) if words else ()
         made.append(FloorTongue(language, names, said, cautions, asked.issue(language)))
         if language != ENGLISH:

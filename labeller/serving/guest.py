@@ -6,6 +6,7 @@ The verdict itself is :func:`labeller.terms.floor.answer`, one rule for this com
 
 from __future__ import annotations
 
+import re
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
@@ -26,6 +27,7 @@ from labeller.terms.floor import (
     FloorCourse,
     FloorData,
     FloorDish,
+    Heading,
     Option,
     OptionState,
     answer,
@@ -52,7 +54,7 @@ class Avoided(Struct, frozen=True):
 
 # Words that guests say and that no record of allergens answers: word -> (why, what to do).
 _DIET = ("diet words are never worked out from allergens: the kitchen has to say it of each dish",
-         "ask the kitchen, or ask for what the guest avoids: meat, fish, milk, eggs, honey, gelatine …")  # fmt: skip
+         "ask the kitchen, or ask for what the guest avoids: meat, fish, milk, eggs, honey, gelatine, rennet …")  # fmt: skip
 _FAITH = ("what a faith allows is never worked out from allergens",
           "ask the kitchen, or ask for what the guest avoids: pork, alcohol, shellfish …")  # fmt: skip
 NOT_AVOIDED = {
@@ -60,6 +62,19 @@ NOT_AVOIDED = {
     **dict.fromkeys(("vegan", "vegetarian", "veggie", "plant based", "pescatarian", "pescetarian"), _DIET),
     **dict.fromkeys(("halal", "kosher"), _FAITH),
 }
+
+
+# What stands about a word when a guest says it. "not allergic to" is none of it: that would be turned round. Common practice.
+_BEFORE = re.compile(
+    r"(?:strictly |absolutely |definitely )?"
+    r"(?:no|without|w/o|avoids?|avoiding|(?:is |am )?(?:severely |very )?allergic to|(?:severe )?allergy (?:to|:)|"
+    r"(?:is |am )?intolerant (?:to|of)|intolerance (?:to|of)|"
+    r"(?:can ?not|can['’]?t|does ?n['’]?t|do ?n['’]?t|does not|do not) (?:eat|have|take)|must not (?:eat|have)|never eats?)"
+    r"\s+(?:any |anything with )?",
+    re.IGNORECASE,
+)
+_BEHIND = re.compile(r"[\s-]+(?:allergy|allergies|allergic|intolerance|intolerant|sensitivity|free)\s*\Z", re.IGNORECASE)
+_BETWEEN = re.compile(r"\s+and\s+|\s*[&+/]\s*|\s+or\s+", re.IGNORECASE)
 
 
 class Unclear(Struct, frozen=True):
@@ -184,8 +199,32 @@ class Vocabulary:
         self._special = {normalise(word): row for row in guest_words for word in _words_of(row)}
 
     def read(self, text: str, ingredients: Mapping[str, str]) -> tuple[Avoided | Unclear, ...]:
-        """Each word of a list such as "celery, sesame". ingredients: normalised name -> name as the kitchen writes it."""
-        return tuple(self._one(word.strip(), ingredients) for word in text.replace(";", ",").split(",") if word.strip())
+        """Each word of a list such as "celery, sesame" or "no celery and no sesame". ingredients: normalised name -> name as the
+        kitchen writes it."""
+        words = [word.strip() for word in text.replace(";", ",").split(",") if word.strip()]
+        return tuple(dict.fromkeys(each for word in words for each in self._several(word, ingredients)))
+
+    def _several(self, word: str, ingredients: Mapping[str, str]) -> tuple[Avoided | Unclear, ...]:
+        """One thing, or several with "and" between where the whole is not known and each of them is."""
+        whole = self._said(word, ingredients)
+        parts = [part.strip() for part in _BETWEEN.split(word) if part.strip()]
+        if isinstance(whole, Avoided) or whole.asks or whole.mend or len(parts) < 2:
+            return (whole,)
+        each = tuple(self._said(part, ingredients) for part in parts)
+        known = all(isinstance(one, Avoided) or one.asks or one.mend for one in each)
+        return each if known else (whole,)
+
+    def _said(self, word: str, ingredients: Mapping[str, str]) -> Avoided | Unclear:
+        """A word, else what is left of it without "no" before it or "allergy" behind it. What guests call by such words ("wheat
+        allergy") comes first."""
+        bare = _BEHIND.sub("", _BEFORE.sub("", word, count=1), count=1).strip()
+        if not bare or bare == word or normalise(word) in self._special or normalise(word) in self._words:
+            return self._one(word, ingredients)
+        for each in dict.fromkeys((_BEFORE.sub("", word, count=1).strip(), bare)):
+            found = self._one(each, ingredients) if each != word else None
+            if isinstance(found, Avoided) or (found is not None and (found.asks or found.mend)):
+                return found
+        return self._one(word, ingredients)
 
     def _one(self, word: str, ingredients: Mapping[str, str]) -> Avoided | Unclear:
         key = normalise(word)
@@ -252,15 +291,22 @@ def keys_of(avoided: Iterable[Avoided]) -> tuple[str, ...]:
 
 
 class DishAnswer(Struct, frozen=True):
-    course: str
+    """heading: of the course that the dish stands in. shown: the name that cards and labels have for the dish."""
+
+    heading: Heading
     dish: str
     answer: Answer
+    shown: str = ""
+
+    @property
+    def course(self) -> str:
+        return str(self.heading)
 
 
-def prepared(workshop: Workshop, menu: Menu) -> tuple[tuple[str, FloorDish], ...]:
+def prepared(workshop: Workshop, menu: Menu) -> tuple[tuple[Heading, FloorDish], ...]:
     """(course, dish with every way to make it) of a menu: worked out once, then asked for each guest."""
     found = []
-    for title, names in menu_courses(menu):
+    for title, names in menu_headings(menu):
         for name in names:
             recipe = workshop.names.recipe(name)
             dish = FloorDish(name, stopped=True) if recipe is None else floor_dish(workshop, recipe, is_stopped(workshop, recipe))
@@ -274,7 +320,7 @@ def is_stopped(workshop: Workshop, recipe: Recipe) -> bool:
 
 
 def answers(workshop: Workshop, menu: Menu, avoided: tuple[Avoided, ...],
-            floor: tuple[tuple[str, FloorDish], ...] | None = None) -> tuple[DishAnswer, ...]:  # fmt: skip
+            floor: tuple[tuple[Heading, FloorDish], ...] | None = None) -> tuple[DishAnswer, ...]:  # fmt: skip
     """Each dish of the menu, course by course, then the packs. floor: the menu as :func:`prepared`, where several seats ask."""
     keys = keys_of(avoided)
     found = []
@@ -313,18 +359,21 @@ def recorded(workshop: Workshop, menu: Menu, word: str) -> tuple[Recorded, ...]:
 
 def menu_courses(menu: Menu) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """(title, dishes) course by course; packs come last."""
-    courses = [(course.title or f"Course {nr}", course.dishes) for nr, course in enumerate(menu.courses, 1)]
-    return tuple(courses + ([("Packs", menu.packs)] if menu.packs else []))
+    return tuple((str(heading), names) for heading, names in menu_headings(menu))
+
+
+def menu_headings(menu: Menu) -> tuple[tuple[Heading, tuple[str, ...]], ...]:
+    """(heading, dishes) course by course; packs come last."""
+    courses = [(Heading(course.title, nr), course.dishes) for nr, course in enumerate(menu.courses, 1)]
+    return tuple(courses + ([(Heading(), menu.packs)] if menu.packs else []))
 
 
 def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: tuple[Avoid, ...], data_version: str,
                cautions: tuple[str, ...] = ()) -> FloorData:  # fmt: skip
     """Everything the floor page shows, computed here."""
-    by_course: dict[tuple[int, str], list[FloorDish]] = {}
     dishes = iter(prepared(workshop, menu))
-    for nr, (title, names) in enumerate(menu_courses(menu)):
-        by_course[nr, title] = [next(dishes)[1] for _ in names]
-    courses = tuple(FloorCourse(title, tuple(each)) for (_, title), each in by_course.items())
+    courses = tuple(FloorCourse(str(heading), tuple(next(dishes)[1] for _ in names), heading)
+                    for heading, names in menu_headings(menu))  # fmt: skip
     return FloorData(workshop.kitchen.name, menu.name, menu.starts, menu.ends, made, law, workshop.kitchen.version, data_version,
                      avoids, courses, cautions)  # fmt: skip
 

@@ -8,26 +8,33 @@ import textwrap
 from labeller.serving import guest, show
 from labeller.serving.cli import common
 from labeller.serving.pipeline import Opened
+from labeller.serving.seats import Seat, seat, seats
 from labeller.serving.verbs_ask import opened
 from labeller.terms.allergens import NOT_CONFIRMED, RANK, TO_CONFIRM
 from labeller.terms.findings import Finding, Place, finding
-from labeller.terms.floor import NOT_FOR_THIS_GUEST, Answer
+from labeller.terms.floor import CAUTION, NOT_FOR_THIS_GUEST, Answer, with_state_names
 from labeller.terms.kitchen import Menu
 from labeller.terms.words import normalise
-
-CAUTION = ("Calculated from kitchen records. Cross-contact can't be ruled out. Confirm each plate with the kitchen; "
-           "local law and a qualified person decide.")  # fmt: skip
 
 
 def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     common(sub)
-    sub.add_argument("--avoid", action="append", default=[], metavar="WORDS",
-                     help='what the guest avoids, such as "celery, sesame"; write it again for each further seat')  # fmt: skip
-    sub.add_argument("--ask", default="", metavar="WORD",
-                     help="a fact beyond allergens: raw, milk, alcohol, smoked … as recorded, no advice")  # fmt: skip
+    sub.add_argument(
+        "--avoid",
+        action="append",
+        default=[],
+        metavar="WORDS",
+        help='what the guest avoids: "celery, sesame", or of one seat "3: celery"; again for each seat',
+    )
+    sub.add_argument(
+        "--ask", default="", metavar="WORD", help="a fact beyond allergens: raw, milk, alcohol, smoked … as recorded, no advice"
+    )
     sub.add_argument("--menu", default="", help="which menu (default: the one of the date)")
     sub.add_argument("--dish", default="", help="only this dish")
     sub.set_defaults(run=run)
+
+
+__all__ = ["CAUTION", "menu_of", "seat"]  # the local page takes them from here
 
 
 def menu_of(kitchen: Opened, name: str) -> tuple[Menu | None, Finding | None]:
@@ -36,31 +43,20 @@ def menu_of(kitchen: Opened, name: str) -> tuple[Menu | None, Finding | None]:
     if name:
         if name in menus:
             return menus[name], None
-        return None, finding("menu-not-known", Place(str(kitchen.folder)), f"no menu is called \"{name}\"", f"menus: {', '.join(menus) or 'none'}")
+        return None, finding(
+            "menu-not-known", Place(str(kitchen.folder)), f'no menu is called "{name}"', f"menus: {', '.join(menus) or 'none'}"
+        )
     covering = [menu for menu in menus.values() if menu.starts <= kitchen.date <= (menu.ends or "9999")]
     if len(covering) == 1:
         return covering[0], None
     what = "no menu covers" if not covering else "several menus cover"
-    return None, finding("menu-not-known", Place(str(kitchen.folder)), f"{what} {kitchen.date}",
-                         f"write --menu NAME or --date; menus: {', '.join(f'{menu.name} ({menu.starts} to {menu.ends})' for menu in menus.values())}")  # fmt: skip
-
-
-def vocabulary(kitchen: Opened) -> guest.Vocabulary:
-    tables = kitchen.workshop.tables
-    return guest.Vocabulary(tables.kinds, tables.guest_words, tables.guest_ingredients, tables.names)
-
-
-def seat(kitchen: Opened, text: str) -> tuple[tuple[guest.Avoided, ...], list[Finding]]:
-    """What one seat avoids; every word that can't be taken is a finding, and then nothing is answered."""
-    words = vocabulary(kitchen).read(text, guest.ingredient_words(kitchen.workshop))
-    unclear = [each for each in words if isinstance(each, guest.Unclear)]
-    findings = [finding("word-to-ask" if each.choices and each.asks else "word-not-known", Place("--avoid"), f"\"{each.word}\": {each.why}",
-                        each.mend or (f"use one of: {', '.join(each.choices)}" if each.choices else "use the words of `labeller read-label`"))
-                for each in unclear]  # fmt: skip
-    if not words:
-        findings.append(finding("word-not-known", Place("--avoid"), "a seat avoids nothing: no word was written",
-                                'write --avoid "celery, sesame", or leave the seat out'))  # fmt: skip
-    return tuple(each for each in words if isinstance(each, guest.Avoided)), findings
+    known = " · ".join(f"{menu.name} ({menu.starts} to {menu.ends})" for menu in menus.values())
+    return None, finding(
+        "menu-not-known",
+        Place(str(kitchen.folder)),
+        f"{what} {kitchen.date}",
+        f"write --menu NAME or --date; menus: {known}",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -76,19 +72,23 @@ def run(args: argparse.Namespace) -> int:
     if args.ask:
         return _asked(kitchen, menu, args.ask, args.format, dish)
     if not args.avoid:
-        return show.refused([finding("word-not-known", Place("--avoid"), "nothing was asked",
-                                     'write --avoid "celery, sesame" or --ask "raw egg"')], args.format)  # fmt: skip
-    seats = [seat(kitchen, text) for text in args.avoid]
-    problems = [each for _, found in seats for each in found]
+        return show.refused(
+            [
+                finding(
+                    "word-not-known", Place("--avoid"), "nothing was asked", 'write --avoid "celery, sesame" or --ask "raw egg"'
+                )
+            ],
+            args.format,
+        )
+    called, problems = seats(kitchen, args.avoid)
     if problems:
         return show.refused(problems, args.format)
     floor = guest.prepared(kitchen.workshop, menu)
-    answered = [(text, avoided, _only(guest.answers(kitchen.workshop, menu, avoided, floor), dish))
-                for text, (avoided, _) in zip(args.avoid, seats, strict=True)]  # fmt: skip
+    answered = [(one, _only(guest.answers(kitchen.workshop, menu, one.avoided, floor), dish)) for one in called]
     if args.format == "json":
         show.as_json(_json(kitchen, menu, answered))
     else:
-        print("\n".join(_text(kitchen, menu, nr, len(answered), *each) for nr, each in enumerate(answered, 1)))
+        print("\n".join(_text(kitchen, menu, len(answered) > 1, *each) for each in answered))
     return 0
 
 
@@ -106,7 +106,7 @@ def _dish(kitchen: Opened, menu: Menu, name: str) -> tuple[str, Finding | None]:
             return each, None
     near = get_close_matches(name.lower(), {each.lower(): each for each in on_menu}, n=3, cutoff=0.4)
     offered = [each for each in on_menu if each.lower() in near] or list(on_menu)
-    what = f"\"{name}\" is not on {menu.name}" if recipe is not None else f"no dish is called \"{name}\""
+    what = f'"{name}" is not on {menu.name}' if recipe is not None else f'no dish is called "{name}"'
     return "", finding("dish-not-known", Place("--dish"), what, f"dishes: {'; '.join(offered)}", name)
 
 
@@ -115,9 +115,23 @@ def _asked(kitchen: Opened, menu: Menu, word: str, form: str, dish: str = "") ->
     recipe = kitchen.workshop.names.recipe(dish) if dish else None
     found = tuple(each for each in guest.recorded(kitchen.workshop, menu, word) if recipe is None or each.dish == recipe.name)
     if form == "json":
-        show.as_json({"menu": menu.name, "date": kitchen.date, "asked": word, "caution": CAUTION, "dishes": [
-            {"course": each.course, "dish": each.dish, "alcohol_g": each.alcohol_g,
-             "facts": [{"what": what, "how": how, "of": whose} for what, how, whose in each.facts]} for each in found]})  # fmt: skip
+        show.as_json(
+            {
+                "menu": menu.name,
+                "date": kitchen.date,
+                "asked": word,
+                "caution": CAUTION,
+                "dishes": [
+                    {
+                        "course": each.course,
+                        "dish": each.dish,
+                        "alcohol_g": each.alcohol_g,
+                        "facts": [{"what": what, "how": how, "of": whose} for what, how, whose in each.facts],
+                    }
+                    for each in found
+                ],
+            }
+        )
         return 0
     print(f"Asked: {word}\n{menu.name}, {kitchen.date}\n")
     for each in found:
@@ -138,23 +152,40 @@ def _only(found: tuple[guest.DishAnswer, ...], dish: str) -> tuple[guest.DishAns
 
 def _json(kitchen: Opened, menu: Menu, answered) -> dict:
     return {
-        "menu": menu.name, "date": kitchen.date, "kitchen_version": kitchen.kitchen.version, "caution": CAUTION,
-        "seats": [{"avoid": text, "keys": list(guest.keys_of(avoided)), "notes": [each.note for each in avoided if each.note],
-                   "dishes": [_dish_json(each) for each in found]} for text, avoided, found in answered]}  # fmt: skip
+        "menu": menu.name,
+        "date": kitchen.date,
+        "kitchen_version": kitchen.kitchen.version,
+        "caution": CAUTION,
+        "seats": [
+            {
+                "seat": one.name,
+                "avoid": one.text,
+                "keys": list(guest.keys_of(one.avoided)),
+                "notes": [each.note for each in one.avoided if each.note],
+                "dishes": [_dish_json(each) for each in found],
+            }
+            for one, found in answered
+        ],
+    }
 
 
 def _dish_json(each: guest.DishAnswer) -> dict:
     answer = each.answer
-    return {"course": each.course, "dish": each.dish, "verdict": answer.verdict, "answer": answer.words,
-            "changes": [{"component": change.component, "action": change.action, "with": change.with_} for change in answer.changes],
-            "because": [{"key": key, "state": state, "reasons": list(why)} for key, state, why in answer.because],
-            "remaining": [{"key": key, "state": state, "reasons": list(why)} for key, state, why in answer.remaining]}  # fmt: skip
+    return {
+        "course": each.course,
+        "dish": each.dish,
+        "verdict": answer.verdict,
+        "answer": answer.words,
+        "changes": [{"component": change.component, "action": change.action, "with": change.with_} for change in answer.changes],
+        "because": [{"key": key, "state": state, "reasons": list(why)} for key, state, why in answer.because],
+        "remaining": [{"key": key, "state": state, "reasons": list(why)} for key, state, why in answer.remaining],
+    }
 
 
-def _text(kitchen: Opened, menu: Menu, nr: int, seats: int, text: str, avoided, found) -> str:
-    head = f"Seat {nr}: avoids {text}" if seats > 1 else f"Avoids {text}"
+def _text(kitchen: Opened, menu: Menu, several: bool, one: Seat, found) -> str:
+    head = f"Seat {one.name}: avoids {one.text}" if several or one.given else f"Avoids {one.text}"
     out = [head, f"{menu.name}, {kitchen.date} · records of kitchen version {kitchen.kitchen.version}", ""]
-    out += [textwrap.fill(f"{each.word}: {each.note}", show.WIDTH) for each in avoided if each.note]
+    out += [textwrap.fill(f"{each.word}: {each.note}", show.WIDTH) for each in one.avoided if each.note]
     course = ""
     for each in found:
         if each.course != course:
@@ -185,13 +216,15 @@ def _told(head: str, because: tuple[tuple[str, str, tuple[str, ...]], ...], kitc
         else:
             lesser.setdefault(state, []).append(_name(key, kitchen))
     for state, names in lesser.items():
-        out += textwrap.wrap(f"also {state.replace('_', ' ')}: {', '.join(names)}", show.WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 10)
+        out += textwrap.wrap(
+            f"also {state.replace('_', ' ')}: {', '.join(names)}", show.WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 10
+        )
     return out
 
 
 def _name(key: str, kitchen: Opened) -> str:
     kind = kitchen.workshop.tables.kinds.get(key)
-    return kind.name if kind else {guest.COELIAC: "gluten"}.get(key, key.removeprefix("ingredient: "))
+    return kind.name if kind else with_state_names({}, english=True).get(key, key.removeprefix("ingredient: "))
 
 
 def _reason(head: str, key: str, state: str, why: tuple[str, ...], kitchen: Opened) -> list[str]:

@@ -11,9 +11,10 @@ from labeller.serving.cli import common
 from labeller.serving.documents import ROLLS, Press, Printed, Wanted, out_folder
 from labeller.serving.label_checks import INCOMPLETE, UNASSESSED, command_wrong
 from labeller.serving.pipeline import Opened, batch_of, everything_found, open_kitchen
+from labeller.serving.seats import seats
 from labeller.serving.standing import note_prints, void_prints
 from labeller.serving.verbs_ask import opened
-from labeller.serving.verbs_guest import menu_of, seat
+from labeller.serving.verbs_guest import menu_of
 from labeller.serving.writing import aside, write
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.kitchen import Batch, Menu, Recipe
@@ -89,7 +90,7 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--split", action="store_true", help="labels: name and date on one label, the list on a second")
     sub.add_argument("--numbered", action="store_true", help="labels: number them 1/240 and so on")
     sub.add_argument(
-        "--avoid", action="append", default=[], metavar="WORDS", help="ticket: what a seat avoids; again for each seat"
+        "--avoid", action="append", default=[], metavar="WORDS", help='ticket: what a seat avoids: "3: celery"; for each seat'
     )
     sub.add_argument("--table", default="", help="ticket: which table")
     sub.set_defaults(run=run)
@@ -176,13 +177,12 @@ def _documents(args: argparse.Namespace, kitchen: Opened, press: Press) -> tuple
 
 
 def _ticket(args: argparse.Namespace, kitchen: Opened, press: Press, menu: Menu) -> tuple[list[Printed], list[Finding]]:
-    seats = [(text, *seat(kitchen, text)) for text in args.avoid]
-    problems = [each for _, _, found in seats for each in found]
-    if not seats:
+    called, problems = seats(kitchen, args.avoid)
+    if not args.avoid:
         problems = [
             finding("word-not-known", Place("--avoid"), "a ticket needs what each seat avoids", 'write --avoid "celery, sesame"')
         ]
-    return ([], problems) if problems else ([press.ticket(menu, [(text, avoided) for text, avoided, _ in seats], args.table)], [])
+    return ([], problems) if problems else ([press.ticket(menu, called, args.table)], [])
 
 
 def _label_jobs(args: argparse.Namespace, kitchen: Opened) -> tuple[list[tuple[Recipe, Batch | None]], list[Finding]]:

@@ -5,13 +5,15 @@ The page repeats :func:`answer` in JavaScript; ``tests/test_floor_page.py`` hold
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from msgspec import Struct, field
 
 from labeller.terms.allergens import NONE_ON_RECORD, NOT_CONFIRMED, RANK, TO_CONFIRM
 
 LEAVE_OFF, INSTEAD = "leave off", "instead"
+CAUTION = ("Calculated from kitchen records. Cross-contact can't be ruled out. Confirm each plate with the kitchen; "
+           "local law and a qualified person decide.")  # fmt: skip
 
 # Verdicts, best first. No verdict clears a plate: each sends the waiter to the kitchen or refuses.
 NOTHING_ON_RECORD = "nothing on record, confirm with the kitchen"
@@ -22,6 +24,17 @@ NO_ANSWER = "NO ANSWER \N{EN DASH} ASK THE KITCHEN"
 NOTHING_ASKED = "nothing ticked"
 CONFIRM = "confirm with the kitchen"
 THE_KITCHEN = "the kitchen"  # whom to ask, where the kitchen names nobody
+
+
+# State key that a guest asks by a word which is on no plate -> (kind whose name stands for it, its English word): a plate
+# contains gluten, not coeliac disease.
+NAMED_AS = {"coeliac": ("cereals_gluten", "gluten")}
+
+
+def with_state_names(names: Mapping[str, str], english: bool) -> dict[str, str]:
+    """Names of kinds in a language with those of the further state keys: one mapping for terminal, ticket and both pages."""
+    more = {key: word if english else names.get(kind, word) for key, (kind, word) in NAMED_AS.items()}
+    return {**names, **more}
 
 
 class Change(Struct, frozen=True):
@@ -66,9 +79,28 @@ class FloorDish(Struct, frozen=True):
     options: tuple[Option, ...] = ()
 
 
+class Heading(Struct, frozen=True):
+    """What stands over some dishes. title: the kitchen's own word for a course, "" where it has none. number: of the course, 0
+    for the packs behind the courses."""
+
+    title: str = ""
+    number: int = 0
+
+    def __str__(self) -> str:
+        return self.title or (f"Course {self.number}" if self.number else "Packs")
+
+    @property
+    def made(self) -> str:
+        """Whose word it is: "" the kitchen's own, "course" or "packs" of the document."""
+        return "" if self.title else "course" if self.number else "packs"
+
+
 class FloorCourse(Struct, frozen=True):
+    """title: as it is read. heading: whose word that is, None where nobody said."""
+
     title: str
     dishes: tuple[FloorDish, ...]
+    heading: Heading | None = None
 
 
 class Avoid(Struct, frozen=True):

@@ -8,8 +8,8 @@ from typing import NamedTuple
 from labeller.serving import label_runs
 from labeller.serving.documents import ROLLS, Press, Printed, Wanted, out_folder
 from labeller.serving.pipeline import batch_of
+from labeller.serving.seats import seats
 from labeller.serving.standing import note_prints
-from labeller.serving.verbs_guest import seat
 from labeller.serving.verbs_print import everything
 from labeller.serving.web.asking import Reply, go, to
 from labeller.serving.web.looking import Told
@@ -250,17 +250,16 @@ def _recipe_card(visit: Visit, press: Press) -> tuple[Printed | None, tuple[Find
 
 
 def _ticket(visit: Visit, press: Press, menu: Menu) -> tuple[Printed | None, tuple[Finding, ...]]:
-    seats = [(text, *seat(visit.opened, text)) for text in visit.asked.all("seat") if text]
-    wrong = tuple(each for _, _, found in seats for each in found)
-    if wrong or not seats:
+    called, wrong = seats(visit.opened, [text for text in visit.asked.all("seat") if text])
+    if wrong or not called:
         empty = finding(
             "word-not-known",
             Place("ticket"),
             "a ticket needs what each seat avoids",
             "ask for it on the page Guest questions",
         )
-        return None, wrong or (empty,)
-    return press.ticket(menu, [(text, avoided) for text, avoided, _ in seats], visit.asked.one("table")), ()
+        return None, tuple(wrong) or (empty,)
+    return press.ticket(menu, called, visit.asked.one("table")), ()
 
 
 def preview(visit: Visit) -> Reply:

@@ -6,14 +6,16 @@ from labeller.reading import kitchen_edit
 from labeller.serving import guest
 from labeller.serving.documents import ROLLS
 from labeller.serving.exchange import compared
+from labeller.serving.seats import seats
 from labeller.serving.verbs_change import batch_text, unknown_names, void_prints
-from labeller.serving.verbs_guest import seat
 from labeller.serving.web.asking import Reply, go
 from labeller.serving.web.editing import now
 from labeller.serving.web.looking import Told
 from labeller.serving.web.visits import Visit
 from labeller.serving.writing import slug
+from labeller.terms.allergens import Kind
 from labeller.terms.findings import Finding, Place, finding
+from labeller.terms.floor import with_state_names
 
 SEATS = 12
 
@@ -23,16 +25,13 @@ def guests(visit: Visit) -> Reply:
     texts = visit.asked.all("seat")[:SEATS]
     shown = texts + [""] * (max(2, len(texts) + (visit.asked.one("do") == "more")) - len(texts))
     menu = visit.menu()
-    read = [(text, *seat(visit.opened, text)) for text in texts if text]
-    problems = [each for _, _, found in read for each in found]
+    called, problems = seats(visit.opened, _called(texts))
     answered = (
         []
         if problems or menu is None
-        else [
-            (text, avoided, _courses(guest.answers(visit.opened.workshop, menu, avoided))) for text, avoided, _ in read
-        ]
+        else [(one, one.avoided, _courses(guest.answers(visit.opened.workshop, menu, one.avoided))) for one in called]
     )
-    faults = {text: found for text, _, found in read if found}
+    faults = {text: found for text in texts if text and (found := seats(visit.opened, [text])[1])}
     words = visit.opened.workshop.tables
     avoids = guest.avoids(words.kinds, words.guest_words)
     return visit.page(
@@ -43,13 +42,18 @@ def guests(visit: Visit) -> Reply:
         menus=list(visit.opened.kitchen.menus.values()),
         answered=answered,
         faults=faults,
-        kinds=words.kinds,
+        kinds={**words.kinds, **{key: Kind(key, key, name) for key, name in with_state_names({}, english=True).items()}},
         offered=sorted({each.name for each in avoids}),
         in_force=menu in visit.menus_now(),
         most=SEATS,
         rolls=("A4", "Letter", *ROLLS),
-        asked=[text for text in texts if text],
+        asked=[f"seat {one.name}: {one.text}" for one in called],
     )
+
+
+def _called(texts: list[str]) -> list[str]:
+    """What was typed, each with the number of its field where no seat is named before a colon."""
+    return [text if ":" in text else f"{nr}: {text}" for nr, text in enumerate(texts, 1) if text]
 
 
 def _courses(found: tuple[guest.DishAnswer, ...]) -> list[tuple[str, list[guest.DishAnswer]]]:
