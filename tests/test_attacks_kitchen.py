@@ -224,3 +224,55 @@ def test_a_single_ingredient_is_known_by_its_name(tmp_path, name: str, is_one: b
     paper = "  evidence: {kind: single ingredient, checked: 2026-11-20, by: RM}\n"
     facts = told(opened(tmp_path, dish("plate", f"{name}: 50 g"), products=product(name, paper=paper)))[0]
     assert open_for_all(facts) != is_one
+
+
+# Files that somebody believes in ---------------------------------------------------------------------------------------------
+
+TONIGHT = "- batch: tonight\n  date: 2026-11-25\n  substitutes: {carrot: scallops}\n"
+
+
+def with_file(folder: Path, file: str, text: str = TONIGHT) -> dict[str, str]:
+    """Code -> severity of what is found with a further file in the kitchen."""
+    path = folder / file
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    return {each.code: each.severity for each in opened(folder, dish("plate", "carrot: 50 g")).findings}
+
+
+@pytest.mark.parametrize("file", [
+    "Batches/x.yaml", "batch/x.yaml", "BATCHES/deep/x.yml", "Menu/x.yaml", "tonight/x.yaml", "tonight.yaml", "batches/x.yaml.txt",
+    "batches/x.txt", "batches/x", "x.yaml",
+])  # fmt: skip
+def test_a_batch_that_is_not_read_stops_the_service(tmp_path, file: str) -> None:
+    assert with_file(tmp_path, file)["batch-not-read"] == "stop"
+
+
+def test_a_stopped_kitchen_answers_no_guest(tmp_path) -> None:
+    with_file(tmp_path, "Batches/x.yaml")
+    assert "batch-not-read" in told(open_kitchen(tmp_path, DAY))[1]
+
+
+@pytest.mark.parametrize("folder", ["Products", "product", "Recipes", "recipe", "Menu", "prodcuts"])
+def test_a_folder_almost_of_the_kitchens_is_a_doubt(tmp_path, folder: str) -> None:
+    assert with_file(tmp_path, f"{folder}/x.yaml", product("paste", "sesame"))["folder-not-read"] == "doubt"
+
+
+@pytest.mark.parametrize(("file", "text"), [
+    ("archive/x.yaml", TONIGHT), ("photos/x.txt", "batch of photos"), ("batches/x.yaml.bak", TONIGHT),
+    ("batches/_draft.yaml", TONIGHT),
+])  # fmt: skip
+def test_what_nobody_takes_for_tonights_is_no_more_than_a_note(tmp_path, file: str, text: str) -> None:
+    assert set(with_file(tmp_path, file, text).values()) <= {"note"}
+
+
+@pytest.mark.parametrize("contains", ['""', "[]", "''"])
+def test_nothing_behind_contains_is_not_none(tmp_path, contains: str) -> None:
+    facts, findings = judged(tmp_path, "", f"  contains: {contains}\n")
+    assert open_for_all(facts) and findings["key-without-value"].severity == "stop"
+
+
+def test_a_list_that_is_cut_off_at_a_number_sign_is_told(tmp_path) -> None:
+    text = product("paste", "sugar, yellow #5, sesame")
+    assert told(opened(tmp_path, PLATE, products=text))[1]["name-cut-by-hash"].severity == "stop"
+    text = product("paste", "water, salt    # the new tub")
+    assert "name-cut-by-hash" not in told(opened(tmp_path, PLATE, products=text))[1]

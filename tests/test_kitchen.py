@@ -224,12 +224,12 @@ def test_product(kitchen) -> None:
 
 
 def test_contains_nothing_is_not_nothing_written(kitchen) -> None:
-    """Blank is not no: without ``contains`` it stays None; "none" is an empty tuple; an empty key is a finding."""
+    """Blank is not no: without ``contains`` it stays None; "none" is an empty tuple; an empty key or list is a finding."""
     house, findings = kitchen(
         products__a="- product: a\n- product: b\n  contains: none\n- product: c\n  contains:\n- product: d\n  contains: []\n"
     )
-    assert [house.products[name].contains for name in "abcd"] == [None, (), None, ()]
-    assert codes(findings) == ["key-without-value"] and findings[0].subject == "c"
+    assert [house.products[name].contains for name in "abcd"] == [None, (), None, None]
+    assert codes(findings) == ["key-without-value"] * 2 and [each.subject for each in findings] == ["c", "d"]
 
 
 def test_menus_batches_matches(kitchen) -> None:

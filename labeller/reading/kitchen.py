@@ -7,7 +7,10 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 from collections.abc import Iterable
+from difflib import get_close_matches
+from itertools import islice
 from pathlib import Path
 
 import yaml
@@ -28,6 +31,9 @@ from labeller.terms.words import normalise
 FOLDERS = {"products": ("product",), "recipes": ("recipe", "dish", "pack"), "menus": ("menu",), "batches": ("batch",)}
 FOLDER_OF = {kind: folder for folder, kinds in FOLDERS.items() for kind in kinds}
 NOT_OURS = ("issued", "out", "templates", "imports.yaml", "imports.yml")  # written by the tool, or looks
+KEPT = ("archive", "archives", "backup", "backups", "old", "past", "history")  # batches of other days
+TEXTS = (".yaml", ".yml", ".txt", ".json", ".md", "")  # what a batch may have been saved as; no copies of an editor
+MOST_LOOKED_AT = 500
 PASTED_KINDS = (".csv", ".tsv", ".txt", ".xlsx", ".json")
 
 
@@ -61,6 +67,17 @@ def _anyones(each: Finding) -> Finding:
     """What could not be read of the batches may have been tonight's substitutes: it can touch any dish, so it has no subject."""
     lost = each.place.file.startswith("batches/") and each.severity == STOP
     return replace(each, subject="") if lost else each
+
+
+def batch_line(path: Path) -> int:
+    """The line in which a file that is not read begins to look like a day's batch or its replacements, 0 for none."""
+    try:
+        with path.open("rb") as stream:
+            data = stream.read(65_536)
+    except OSError:
+        return 0
+    hit = re.search(rb"(?im)^[ \t\-\"'{]*(batch|substitutes)[\"']?[ \t]*:", data)
+    return data.count(b"\n", 0, hit.start()) + 1 if hit else 0
 
 
 class _Reader:
@@ -121,9 +138,7 @@ class _Reader:
 
     def _folder(self, name: str, found: list[tuple[Path, str]]) -> None:
         if name not in FOLDERS:
-            near = next((folder for folder in FOLDERS if folder[:4] == name.lower()[:4]), "")
-            if near:
-                self.notes.add("stray-file", Place(name), f"the folder {name}/ is not read", f"call it {near}/")
+            self._unread_folder(name)
             return
         for where, inner, files in os.walk(self.folder / name):
             inner[:] = sorted(one for one in inner if not one.startswith("."))
@@ -136,7 +151,28 @@ class _Reader:
                 else:
                     self._stray(file)
 
+    def _unread_folder(self, name: str) -> None:
+        """A folder that is not one of the kitchen's: nothing in it counts, and what may be tonight's replacement stops all."""
+        near = get_close_matches(name.lower().strip(), list(FOLDERS), n=1, cutoff=0.7)
+        found = ((Path(where) / one) for where, _, names in os.walk(self.folder / name) for one in sorted(names))
+        texts = (path for path in found if path.suffix.lower() in TEXTS and path.name[0] not in ".~")
+        files = list(islice(texts, MOST_LOOKED_AT))
+        looked = ((path.relative_to(self.folder).as_posix(), batch_line(path)) for path in files)
+        batch = next((Place(file, line) for file, line in looked if line), None)
+        mend = f"call it {near[0]}/" if near else "move its files into products/, recipes/, menus/ or batches/"
+        if batch is not None and (near or name.lower() not in KEPT):
+            self.notes.add("batch-not-read", batch, f"{batch.file} holds a batch, and the folder {name}/ is not read", mend)
+        elif near:
+            self.notes.add("folder-not-read", Place(name), f"the folder {name}/ is not read", mend)
+        elif any(path.suffix.lower() in (".yaml", ".yml") for path in files):
+            self.notes.add("stray-file", Place(name), f"the folder {name}/ is not read", mend)
+
     def _stray(self, file: str) -> None:
+        line = batch_line(self.folder / file) if Path(file).suffix.lower() in TEXTS else 0
+        if line:
+            text, mend = f"{file} holds a batch, and is not read", "move it into batches/, with a name that ends in .yaml"
+            self.notes.add("batch-not-read", Place(file, line), text, mend)
+            return
         if file.lower().endswith(PASTED_KINDS):
             mend = "turn it into recipes with: labeller import " + file
         elif file.lower().endswith((".yaml", ".yml")):

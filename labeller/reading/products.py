@@ -28,6 +28,9 @@ _DENSITY_FACTOR = {"g/ml": 1.0, "kg/l": 1.0, "g/cl": 0.1, "g/l": 0.001}
 
 def read_product(entry: Entry) -> Product:
     """A product. What is misread is a finding of its name; the rest stands."""
+    printed = entry.fields.get("ingredients on pack")
+    if isinstance(printed, yaml.ScalarNode):
+        entry.whole(printed)
     nutrition, basis = _nutrition(entry)
     return Product(
         name=entry.subject, place=entry.place,
