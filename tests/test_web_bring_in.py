@@ -219,6 +219,7 @@ def test_a_recipe_page_and_json_ld_come_in(client: Client, folder: Path) -> None
         ("page.html", b"<p>no recipe here</p>"),
         ("x.json", b"{"),
         ("x.csv", b"\x00\x00"),
+        ("one column.csv", b"12\n13\n14\n"),
         ("../../etc/passwd", b"root"),
         ("", b""),
     ],

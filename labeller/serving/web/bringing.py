@@ -10,6 +10,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
+from msgspec.structs import replace as replace_struct
+
 from labeller.reading import kitchen_edit
 from labeller.reading.imports import TABLES, Arrived, Source, form_of, read_import
 from labeller.reading.imports import columns as column_words
@@ -282,6 +284,9 @@ def _page(
 ) -> Reply:
     text = visit.asked.form.get("text", [""])[0].replace("\r\n", "\n") if file is None else ""
     stops = any(each.severity == STOP for each in findings)
+    table = columns(visit, sheets)
+    asks_columns = bool(table) and (not shown or stops)
+    findings = tuple(_on_page(each) for each in findings if not (asks_columns and each.code == "import-columns-not-known"))
     lines = sum(len(one.lines) for one in shown)
     return visit.page(
         "bring_in.html",
@@ -297,14 +302,27 @@ def _page(
         roles=ROLES,
         shown=shown if lines <= MOST_LINES else [],
         too_many=lines > MOST_LINES,
-        columns=columns(visit, sheets),
-        columns_asked=bool(sheets) and (not shown or stops),
+        columns=table,
+        columns_asked=asks_columns,
         findings=[Told(each, None) for each in findings],
         asked=sum(one.plan.asked for one in shown if one.plan),
         ready=sum(1 for one in shown if one.plan),
         most=MOST_UPLOAD,
         accept=",".join(ending for ending in ENDINGS if ending != ".zip"),
     )
+
+
+def _on_page(each: Finding) -> Finding:
+    """What is to be done about it on a page, where the finding says what to type at the command line."""
+    mend = {
+        "import-columns-wrong": "choose below what each column holds, each once",
+        "import-columns-not-known": "choose what each column holds under Columns",
+        "import-name-taken": "give it another name here, or untick it",
+        "import-name-missing": "write its name",
+    }.get(each.code)
+    if each.code == "import-left-out" and "--columns" in each.mend:
+        mend = "look whether one of them matters, and choose it under Columns"
+    return replace_struct(each, mend=mend) if mend else each
 
 
 # Writing ----------------------------------------------------------------------------------------------------------------

@@ -243,6 +243,7 @@ def product(visit: Visit) -> Reply:
         product=found,
         groups=by_weight(visit, mine),
         facts=facts,
+        food=opened.workshop.names.meaning(found.name, "", found.place).food,
         kinds=opened.workshop.tables.kinds,
         users=[each.name for each in users(opened, found.name)],
     )
