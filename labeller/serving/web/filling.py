@@ -9,6 +9,7 @@ from labeller.serving.web.forms import LINE_FIELDS, Field, fields_of
 Plain = str | list | dict
 YES = ("yes", "true", "y", "on")
 NO = ("no", "false", "n", "off")
+ALONE = {"fried in": "oil", "net weight": "weighed", "net volume": "measured"}  # the part that a single value stands for
 
 
 def filled(kind: str, entry: Mapping[str, Plain]) -> dict[str, str]:
@@ -155,9 +156,7 @@ def _read_equipment(field: Field, name: str, sent: Mapping[str, str], old: Plain
 def _show_parts(field: Field, name: str, value: Plain) -> dict[str, str]:
     """A single value stands for the part that may be written alone (``fried in: oil``, ``net weight: 300 g``)."""
     if not isinstance(value, dict):
-        value = (
-            {{"fried in": "oil", "net weight": "weighed", "net volume": "measured"}.get(field.key, field.parts[0].key): value} if value else {}
-        )
+        value = {ALONE.get(field.key, field.parts[0].key): value} if value else {}
     out: dict[str, str] = {}
     for part in field.parts:
         out |= show(part, f"{name}/{part.key}", value.get(part.key, ""))
