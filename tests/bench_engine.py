@@ -36,14 +36,16 @@ def recipe(rng: random.Random, nr: int, below: range) -> Recipe:
     names = rng.sample(sorted(FOODS), rng.randint(2, 6))
     lines = [Line(name, amount(round(rng.uniform(5, 500), 1)), HERE, food=FOODS[name]) for name in names]
     if below:
-        lines += [Line(f"recipe {each}", amount(round(rng.uniform(5, 200), 1)), HERE) for each in rng.sample(below, rng.randint(1, 3))]
+        lines += [Line(f"recipe {each}", amount(round(rng.uniform(5, 200), 1)), HERE)
+                  for each in rng.sample(below, rng.randint(1, 3))]  # fmt: skip
     more: dict = {}
     kind = rng.random()
     if kind < 0.2:
         more["water_change"] = Span.of(round(rng.uniform(-0.3, 0), 3))
     elif kind < 0.3:
         total = sum(line.amount.number.mid for line in lines)
-        more |= {"makes": Makes(HERE, "", Span.of(round(total * 0.9))), "loss": (Loss("evaporated", 0.5, HERE), Loss("left behind", 0.5, HERE))}
+        more |= {"makes": Makes(HERE, "", Span.of(round(total * 0.9))),
+                 "loss": (Loss("evaporated", 0.5, HERE), Loss("left behind", 0.5, HERE))}  # fmt: skip
     elif kind < 0.35:
         more["poured_off"] = (PouredOff((lines[0].name,), Span.of(0.2), HERE),)
     method = rng.choice(("", "", "boiled", "baked"))
@@ -105,7 +107,8 @@ def floor(recipes, table: dict[str, int], values) -> Callable[[], object]:
             if csr_matrix is None:
                 sums = np.add.reduceat(known[columns[a:b]] * grams[a:b, None], pointers[start:end] - a)
             else:
-                sums = csr_matrix((grams[a:b], columns[a:b], pointers[start : end + 1] - a), shape=(end - start, len(known))) @ known
+                sums = csr_matrix((grams[a:b], columns[a:b], pointers[start : end + 1] - a),
+                                  shape=(end - start, len(known))) @ known  # fmt: skip
             known[foods + start : foods + end] = sums / weight[start:end, None]
         return known
 
@@ -159,7 +162,8 @@ def measured(number: int) -> None:
     assert kept.done.all()
     print(f"{number:8} recipes, {lines / number:.1f} lines each: floor {number / floored:9,.0f}/s   "
           f"loop {'' if looped is None else format(number / looped, '9,.0f') + '/s'}   ours {number / ours:9,.0f}/s "
-          f"({ours / number * 1e6:.2f} us a recipe)   ready {number / readied:9,.0f}/s   memory {peak / lines:5.0f} bytes a line")  # fmt: skip
+          f"({ours / number * 1e6:.2f} us a recipe)   ready {number / readied:9,.0f}/s   "
+          f"memory {peak / lines:5.0f} bytes a line")  # fmt: skip
     if number == 10_000:
         walk = Workshop(made, TABLES)
         start = time.process_time()

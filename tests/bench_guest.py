@@ -20,7 +20,8 @@ def main(dishes: int = 500) -> None:
         for name, recipe in kitchen(seed, recipes=3).recipes.items():
             own = f"{seed} {name}"
             lines = tuple(replace(line, name=f"{seed} {line.name}") if line.name.startswith("recipe ") else
-                          replace(line, leave_off=recipe.kind == "dish" and nr == 0) for nr, line in enumerate(recipe.lines))  # fmt: skip
+                          replace(line, leave_off=recipe.kind == "dish" and nr == 0)
+                          for nr, line in enumerate(recipe.lines))  # fmt: skip
             recipes[own] = replace(recipe, name=own, lines=lines)
     made = Kitchen("bench", recipes=recipes)
     shop = workshop(made)
@@ -35,7 +36,8 @@ def main(dishes: int = 500) -> None:
         began = time.perf_counter()
         found = guest.answers(shop, menu, avoided, floor)
         times.append(time.perf_counter() - began)
-    print(f"{len(found)} dishes prepared in {loaded - start:.2f} s; one guest answered in {min(times) * 1000:.1f} ms (asked: 50 ms or less)")
+    print(f"{len(found)} dishes prepared in {loaded - start:.2f} s; "
+          f"one guest answered in {min(times) * 1000:.1f} ms (asked: 50 ms or less)")  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -109,4 +109,5 @@ PACK = Recipe(
 
 def boxed(law: str = "eu", recipe: Recipe = PACK, batch: Batch | None = None, weight: float = 100.0, **more):
     """A pack of which every figure is known."""
-    return made(dish(FIVE["amounts"], weight, kind="pack", name="canapé box", ingredients=TROUT), law, recipe, batch=batch, **more)
+    return made(dish(FIVE["amounts"], weight, kind="pack", name="canapé box", ingredients=TROUT), law, recipe, batch=batch,
+                **more)  # fmt: skip

@@ -19,14 +19,16 @@ def run(tool: str, *words: str, code: int = 0, feed: str = "") -> str:
     """Run one command; its output. Ends the run with what went wrong when the exit code differs or a traceback shows."""
     done = subprocess.run([tool, *words], capture_output=True, text=True, input=feed, check=False)
     if done.returncode != code or "Traceback" in done.stderr:
-        print(f"FAILED (exit {done.returncode}, expected {code}): labeller {' '.join(words)}\n{done.stdout[-2000:]}\n{done.stderr[-3000:]}")
+        print(f"FAILED (exit {done.returncode}, expected {code}): labeller {' '.join(words)}")
+        print(f"{done.stdout[-2000:]}\n{done.stderr[-3000:]}")
         raise SystemExit(1)
     print(f"ok {code}  labeller {' '.join(words)}")
     return done.stdout
 
 
 def sign_and_compare(tool: str, kitchen: tuple[str, ...]) -> None:
-    """Sign the demo's menu with its doubts accepted, print under the number, change nothing, copy the menu, recall, find a mark."""
+    """Sign the demo's menu with its doubts accepted, print under the number, change nothing, copy the menu, recall, find a
+    mark."""
     who = ("--by", "RM", "--role", "head chef", "--time", "16:00")
     refused = json.loads(run(tool, "sign-off", *who, "--format", "json", *kitchen, code=1))["findings"]
     codes = dict.fromkeys(each["text"].partition(":")[0] for each in refused)
@@ -46,8 +48,10 @@ def main(tool: str) -> None:
         run(tool, "demo", "demo")
         kitchen = ("--kitchen", "demo")
         out = Path("demo/out")
-        assert len(list(out.glob("*.pdf"))) >= 4 and list(out.glob("*.html")) and list(out.glob("*.json")), "documents of the demo"
-        records = json.loads(run(tool, "declare", "--all", "--format", "json", *kitchen, *DAY, code=1))  # one dish is stopped on purpose
+        assert len(list(out.glob("*.pdf"))) >= 4 and list(out.glob("*.html")) and list(
+            out.glob("*.json")), "documents of the demo"  # fmt: skip
+        records = json.loads(run(tool, "declare", "--all", "--format", "json", *kitchen, *DAY,
+                                 code=1))  # one dish is stopped on purpose  # fmt: skip
         dish = next(each for each in records if each["nutrients"])["dish"]
         run(tool, "check", *kitchen, *DAY, code=1)
         run(tool, "check", "--format", "json", *kitchen, *DAY, code=1)
@@ -58,8 +62,8 @@ def main(tool: str) -> None:
         run(tool, "guest", "--avoid", "celery, sesame", *kitchen, *DAY)
         run(tool, "guest", "--avoid", "shellfish", "--avoid", "peanut, coeliac", "--format", "json", *kitchen, *DAY)
         run(tool, "guest", "--avoid", "sesme", *kitchen, *DAY, code=1)
-        for what in ("matrix", "cards", "guest-card", "floor-page", "recipe-cards", "records", "test-print", "labels", "run-sheet",
-                     "tray-labels", "tub-labels", "box-card", "all"):  # fmt: skip
+        for what in ("matrix", "cards", "guest-card", "floor-page", "recipe-cards", "records", "test-print", "labels",
+                     "run-sheet", "tray-labels", "tub-labels", "box-card", "all"):  # fmt: skip
             run(tool, "print", what, *kitchen, *DAY)
         run(tool, "print", "ticket", "--avoid", "milk", "--table", "4", *kitchen, *DAY)
         run(tool, "print", "ticket", "--avoid", "celery", "--page", "80 mm", "--language", "de", *kitchen, *DAY)

@@ -13,7 +13,8 @@ from labeller.terms.kitchen import Amount, Equipment, Kitchen, Line, Loss, Makes
 from labeller.terms.spans import Span
 
 HERE = Place("recipes/generated.yaml", 1)
-# name -> row: kinds by identity are known for each of them (wheat, milk, egg, cod, celery, mustard, sesame, almond, soya, prawn …)
+# name -> row: kinds by identity are known for each of them (wheat, milk, egg, cod, celery, mustard, sesame, almond, soya, prawn
+# …)
 FOODS = {
     "plain flour": "20481", "whole milk": "01077", "egg": "01123", "cod": "15015", "celery": "11143", "mustard": "02046",
     "sesame": "12023", "almonds": "12061", "soy sauce": "16123", "salt": "02047", "water": "14411", "carrot": "11124",
@@ -34,7 +35,8 @@ def line(rng: random.Random, name: str, food: str = "") -> Line:
 
 def recipe(rng: random.Random, nr: int, below: list[str]) -> Recipe:
     foods = rng.sample(sorted(FOODS), rng.randint(1, 5))
-    lines = [line(rng, name, FOODS[name]) for name in foods] + [line(rng, name) for name in rng.sample(below, min(len(below), rng.randint(0, 2)))]
+    lines = [line(rng, name, FOODS[name]) for name in foods] + [line(rng, name)
+                                                                for name in rng.sample(below, min(len(below), rng.randint(0, 2)))]
     rng.shuffle(lines)
     lines[-1] = replace(lines[-1], kept=Span.of(1.0))  # something is left to weigh
     more: dict = {}
@@ -67,7 +69,8 @@ def weighed(rng: random.Random, made: dict[str, Recipe]) -> dict[str, Recipe]:
     now = workshop.batches({**workshop.family(made[name]), name: plain})[name].weight
     share = round(rng.uniform(0, 1), 2)
     makes = Makes(HERE, "", Span.of(now * rng.uniform(0.9, 0.99)))
-    return {**made, name: replace(plain, makes=makes, loss=(Loss("evaporated", share, HERE), Loss("left behind", 1 - share, HERE)))}
+    return {**made,
+            name: replace(plain, makes=makes, loss=(Loss("evaporated", share, HERE), Loss("left behind", 1 - share, HERE)))}
 
 
 def workshop(made: Kitchen) -> Workshop:

@@ -94,7 +94,8 @@ def _grams(grams: float) -> str:
 
 
 def _product(code: str, figures: dict[str, str]) -> str:
-    parts = [f"{LABEL_WORDS[key][0]}: {figures[column]} {LABEL_WORDS[key][1]}" for key, (_, column, _) in COLUMNS.items() if figures[column]]
+    parts = [f"{LABEL_WORDS[key][0]}: {figures[column]} {LABEL_WORDS[key][1]}"
+             for key, (_, column, _) in COLUMNS.items() if figures[column]]  # fmt: skip
     ndb = code.zfill(5)
     return f"- product: usda {ndb}\n  nutrition per 100 g: {{basis: us, {', '.join(parts)}}}"
 
@@ -132,7 +133,8 @@ def tallies(ours: dict[str, dict[str, float]], published: dict[str, dict[str, st
         unit = Decimal(1).scaleb(-decimals)
         gaps = [abs(printed(ours[code][key], decimals) - Decimal(published[code][column]).quantize(unit, ROUND_HALF_EVEN))
                 for code in codes if key in ours.get(code, {}) and published[code][column]]  # fmt: skip
-        found[key] = Tally(len(gaps), sum(gap == 0 for gap in gaps), sum(gap <= unit for gap in gaps), float(max(gaps, default=0)))
+        found[key] = Tally(len(gaps), sum(gap == 0 for gap in gaps), sum(gap <= unit for gap in gaps),
+                           float(max(gaps, default=0)))  # fmt: skip
     return found
 
 

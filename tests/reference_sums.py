@@ -36,12 +36,14 @@ def wrong() -> list[str]:
     for manifest in sorted(REFERENCE.glob("*/MANIFEST.yaml")):
         folder, sums = manifest.parent, entries(manifest)
         for name, expected in sums.items():
-            path = next((each for each in (folder / name, REFERENCE.parent / "templates" / "fonts" / name, REFERENCE.parent / name) if each.is_file()), None)
+            path = next((each for each in (folder / name, REFERENCE.parent / "templates" / "fonts" / name,
+                                           REFERENCE.parent / name) if each.is_file()), None)  # fmt: skip
             if path is None:
                 found.append(f"{folder.name}/{name}: no such file")
             elif sum_of(path) != expected:
                 found.append(f"{folder.name}/{name}: changed")
-        there = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file() and path.suffix in (".csv", ".yaml", ".txt")} - OWN
+        there = {str(path.relative_to(folder))
+                 for path in folder.rglob("*") if path.is_file() and path.suffix in (".csv", ".yaml", ".txt")} - OWN  # fmt: skip
         found += [f"{folder.name}/{name}: not in the manifest" for name in sorted(there - set(sums))]
     return found
 

@@ -1,4 +1,5 @@
-"""Allergens by contact. The rules: no loss takes a fact away; only another product does (Codex CXC 80-2020; DESIGN of the house)."""
+"""Allergens by contact. The rules: no loss takes a fact away; only another product does (Codex CXC 80-2020; DESIGN of the
+house)."""
 
 from __future__ import annotations
 
@@ -20,13 +21,13 @@ from labeller.terms.kitchen import Equipment, Evidence, Kitchen, Line, Product, 
 from labeller.working.allergens import (
     Subject,
     equipment_facts,
-    evidence_findings,
     ingredient_facts,
     is_wet,
     met_by,
     recipe_facts,
     unrecorded_facts,
 )
+from labeller.working.papers import evidence_findings
 
 KINDS = load_kinds()
 HERE = Place("products/larder.yaml", 4)
@@ -112,7 +113,8 @@ def fact_list(kind: str):
 
 def test_poured_off_milk_and_a_strained_bouquet_still_count() -> None:
     """Solids leave, soluble protein stays (Codex CXC 80-2020): every line counts, whatever becomes of it."""
-    recipe = Recipe("poached cod", "recipe", HERE, (Line("cod", None, HERE), Line("milk", None, HERE), Line("celery", None, HERE)))
+    recipe = Recipe("poached cod", "recipe", HERE,
+                    (Line("cod", None, HERE), Line("milk", None, HERE), Line("celery", None, HERE)))  # fmt: skip
     facts = recipe_facts(recipe, fact_list, (), KINDS)
     assert {fact.kind for fact in facts} == {"cod", "milk", "celery"}
     assert {fact.path for fact in facts} == {("poached cod", "cod"), ("poached cod", "milk"), ("poached cod", "celery")}
@@ -123,7 +125,8 @@ def test_poured_off_milk_and_a_strained_bouquet_still_count() -> None:
 def test_a_shared_fryer(more: dict, expected: str) -> None:
     """Water used twice and frying beside a coated food count as contains, the rest as cross-contact (facts/trade, routes)."""
     fryer = Equipment("deep fryer", HERE, "2026-11-24", ("squid rings",))
-    met = {"deep fryer": met_by(fryer, [("squid rings", fact_list("squid") + fact_list("wheat")), ("crisps", fact_list("celery"))])}
+    met = {"deep fryer": met_by(fryer,
+                                [("squid rings", fact_list("squid") + fact_list("wheat")), ("crisps", fact_list("celery"))])}
     crisps = Recipe("crisps", "recipe", HERE, (), equipment=("deep fryer",), **more)
     facts = equipment_facts(crisps, met, frozenset({"crisps"}))
     assert {(fact.kind, fact.state) for fact in facts} == {("squid", expected), ("wheat", expected)}

@@ -26,11 +26,13 @@ DEMO = Path(__file__).resolve().parents[1] / "templates" / "kitchen"
 PAPER = "  evidence: {kind: pack, checked: 2026-11-20, by: RM}\n"
 
 
-def made(folder: Path, product: str, dish: str = "- dish: plate\n  serves: 1\n  equipment: none shared\n  portion:\n    - paste: 50 g\n",
+def made(folder: Path, product: str,
+         dish: str = "- dish: plate\n  serves: 1\n  equipment: none shared\n  portion:\n    - paste: 50 g\n",
          kitchen: str = "kitchen: Test\nlaw: uk\n"):  # fmt: skip
     """A kitchen of one product and one dish, written and read back."""
     for name, text in (("kitchen.yaml", kitchen), ("products/shelf.yaml", product), ("recipes/plates.yaml", dish),
-                       ("menus/menu.yaml", "menu: Test\nfrom: 2026-11-01\nuntil: 2026-12-31\ncourses:\n  - plate\n")):  # fmt: skip
+                       ("menus/menu.yaml",
+                        "menu: Test\nfrom: 2026-11-01\nuntil: 2026-12-31\ncourses:\n  - plate\n")):  # fmt: skip
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
@@ -77,7 +79,8 @@ def test_every_word_of_the_demo_kitchen_is_known() -> None:
     assert not codes & {"pack-words-unknown", "pack-words-noted", "row-says-otherwise", "words-name-an-allergen"}
 
 
-@pytest.mark.parametrize("pack", ["water, cel-\n    ery, salt", "|\n    water, cel-\n    ery, salt", "water, CEL-\n    ERY, salt"])
+@pytest.mark.parametrize("pack",
+                         ["water, cel-\n    ery, salt", "|\n    water, cel-\n    ery, salt", "water, CEL-\n    ERY, salt"])
 def test_a_word_divided_at_the_end_of_a_line_is_whole(tmp_path, pack: str) -> None:
     assert CONTAINS in told(made(tmp_path, jar(pack)))[0]["celery"]
 
@@ -87,7 +90,8 @@ def test_a_hyphen_that_belongs_to_the_word_stays() -> None:
 
 
 def test_a_row_that_contradicts_the_papers_is_a_doubt(tmp_path) -> None:
-    facts, findings = told(made(tmp_path, jar("", "  contains: none\n  food: \"12023\"\n")))  # SR28 12023: sesame seeds, whole, dried
+    facts, findings = told(made(tmp_path,
+                                jar("", "  contains: none\n  food: \"12023\"\n")))  # SR28 12023: sesame seeds, whole, dried
     assert facts["sesame"] == {NOT_CONFIRMED} and findings["row-says-otherwise"].severity == "doubt"
     facts, findings = told(made(tmp_path, jar("sesame seeds", "  contains: [sesame]\n  food: \"12023\"\n")))
     assert "row-says-otherwise" not in findings
@@ -112,7 +116,8 @@ PLAIN = "- dish: {name}\n  serves: 1\n  equipment: none shared\n{more}  portion:
 
 @pytest.mark.parametrize(("name", "more", "kind"), [
     ("sesame prawn carrots", "", "prawn"), ("sesame prawn carrots", "", "sesame"),
-    ("plate", "  description: with toasted sesame and prawns\n", "sesame"), ("plate", "  method: fried in peanut oil\n", "peanuts"),
+    ("plate", "  description: with toasted sesame and prawns\n", "sesame"),
+    ("plate", "  method: fried in peanut oil\n", "peanuts"),
     ("plate", "  method: tossed in sesame oil\n", "sesame"), ("plate", "  also called: [carrot and walnut]\n", "walnut"),
 ])  # fmt: skip
 def test_words_that_name_an_allergen_no_line_holds(tmp_path, name: str, more: str, kind: str) -> None:
@@ -134,10 +139,13 @@ def verdict(kitchen, words: str):
 
 
 @pytest.mark.parametrize(("pack", "word"), [
-    ("chicken, salt", "meat"), ("venison, salt", "game"), ("bacon, salt", "pork"), ("shiitake, salt", "mushroom"), ("cep, salt", "mushrooms"),
-    ("shallots, salt", "onion"), ("leek, salt", "allium"), ("chives, salt", "onions"), ("aioli, salt", "garlic"), ("cayenne, salt", "chilli"),
+    ("chicken, salt", "meat"), ("venison, salt", "game"), ("bacon, salt", "pork"), ("shiitake, salt", "mushroom"),
+    ("cep, salt", "mushrooms"),
+    ("shallots, salt", "onion"), ("leek, salt", "allium"), ("chives, salt", "onions"), ("aioli, salt", "garlic"),
+    ("cayenne, salt", "chilli"),
     ("gram flour, salt", "chickpeas"), ("poussin, salt", "chicken"), ("cilantro, salt", "coriander"), ("crisps, salt", "potato"),
-    ("passata, salt", "tomatoes"), ("polenta, salt", "maize"), ("cornflour, salt", "corn"), ("yuzu, salt", "citrus"), ("brambles, salt", "berries"),
+    ("passata, salt", "tomatoes"), ("polenta, salt", "maize"), ("cornflour, salt", "corn"), ("yuzu, salt", "citrus"),
+    ("brambles, salt", "berries"),
 ])  # fmt: skip
 def test_a_food_is_found_under_its_other_names(tmp_path, pack: str, word: str) -> None:
     assert verdict(made(tmp_path, jar(pack, "  contains: none\n")), word).verdict == NOT_FOR_THIS_GUEST
@@ -191,7 +199,8 @@ def test_under_a_refusal_lesser_states_are_only_named(capsys) -> None:
 
 
 @pytest.mark.parametrize(("pack", "word"), [
-    ("carrots, black pepper", "capsicum"), ("kidney beans, salt", "meat"), ("chocolate chips", "potato"), ("vanilla beans", "beans"),
+    ("carrots, black pepper", "capsicum"), ("kidney beans, salt", "meat"), ("chocolate chips", "potato"),
+    ("vanilla beans", "beans"),
     ("bone marrow", "courgette"), ("hen of the woods", "chicken"),
 ])  # fmt: skip
 def test_another_food_of_a_like_name_is_not_taken_for_it(tmp_path, pack: str, word: str) -> None:

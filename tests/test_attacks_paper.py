@@ -82,8 +82,8 @@ def test_fried_without_a_word_on_the_fryer_is_not_assessed_either(tmp_path, caps
 
 
 def test_doubts_of_a_packs_declaration_are_told_with_its_labels(tmp_path, capsys):
-    """Regulation (EU) No 1169/2011, Annex X: a label without its date lacks a mandatory particular (UK law keeps the list). Whoever
-    puts the date on the pack another way says so, and is told what else is missing."""
+    """Regulation (EU) No 1169/2011, Annex X: a label without its date lacks a mandatory particular (UK law keeps the list).
+    Whoever puts the date on the pack another way says so, and is told what else is missing."""
     life = "  sold: prepacked for direct sale\n  shelf life: {use by: 2 days, from: packing, set by: RM}\n"
     life += "  net weight: {at least: 180 g}"
     folder = kitchen(tmp_path / "k", all=f"{life}=>  sold: prepacked\n  net weight: {{at least: 180 g}}")
@@ -187,7 +187,8 @@ def test_a_count_in_words(tmp_path, typed, mend):
 
 @pytest.mark.parametrize(
     ("typed", "mend"),
-    [("150 %", "write trim: and a share from 0 to 99.9 %"), ("35", "type trim: 35 %"), ("350", "write trim: and a share from 0 to 99.9 %"),
+    [("150 %", "write trim: and a share from 0 to 99.9 %"), ("35", "type trim: 35 %"),
+     ("350", "write trim: and a share from 0 to 99.9 %"),
      ("a third", "write trim: and a share from 0 to 99.9 %")],
 )  # fmt: skip
 def test_a_share_is_never_made_up(tmp_path, typed, mend):
@@ -210,7 +211,8 @@ def told(folder, code: str) -> list[str]:
 
 @pytest.mark.parametrize(
     ("typed", "mend"),
-    [("beetroot 300 g", "write - beetroot: 300 g"), ("egg 2 large", "write - egg: 2 large"), ("red wine 1/2 l", "write - red wine: 1/2 l"),
+    [("beetroot 300 g", "write - beetroot: 300 g"), ("egg 2 large", "write - egg: 2 large"),
+     ("red wine 1/2 l", "write - red wine: 1/2 l"),
      ("lemon juice 1 1/2 tbsp", "write - lemon juice: 1 1/2 tbsp")],
 )  # fmt: skip
 def test_a_forgotten_colon(tmp_path, typed, mend):
@@ -293,7 +295,8 @@ def test_a_misspelt_sold_is_not_told_as_missing_too(tmp_path, typed):
 @pytest.mark.parametrize("law", ["eu", "uk"])
 @pytest.mark.parametrize("mg", [5.0, 50.0])
 def test_sulphites_named_by_a_supplier_are_set_off_below_the_limit_too(law, mg):
-    """Regulation (EU) No 1169/2011, Annex II(12): from more than 10 mg/kg; below it, a word that stands is set off all the same."""
+    """Regulation (EU) No 1169/2011, Annex II(12): from more than 10 mg/kg; below it, a word that stands is set off all the
+    same."""
     wine = Ingredient("white wine", 10.0, kinds=("sulphites",), printed="grapes, yeast (contains sulphites)")
     juice = Ingredient("lemon juice", 5.0, kinds=("sulphites",))
     record = declared_plate.dish(ingredients=(wine, juice), facts=(declared_plate.fact("sulphites"),), sulphites_mg_per_kg=mg)
@@ -305,7 +308,8 @@ def test_sulphites_named_by_a_supplier_are_set_off_below_the_limit_too(law, mg):
 @pytest.mark.parametrize(
     ("printed_list", "kinds", "expected"),
     [
-        ("WHEAT Flour, Glucose-Fructose Syrup, Skimmed MILK Powder", ("wheat", "milk"), "(*Wheat* Flour, Glucose-Fructose Syrup, Skimmed *Milk* Powder)"),
+        ("WHEAT Flour, Glucose-Fructose Syrup, Skimmed MILK Powder", ("wheat", "milk"),
+         "(*Wheat* Flour, Glucose-Fructose Syrup, Skimmed *Milk* Powder)"),
         ("RYE Flour, Water, Salt", ("rye",), "(*Rye* Flour, water, salt)"),
         ("RYE flour, water", ("rye",), "(*rye* flour, water)"),
         ("Skimmed MILK, cultures", ("milk",), "(skimmed *milk*, cultures)"),
@@ -313,7 +317,8 @@ def test_sulphites_named_by_a_supplier_are_set_off_below_the_limit_too(law, mg):
 )  # fmt: skip
 def test_a_suppliers_capitals_are_never_mixed_within_a_name(printed_list, kinds, expected):
     """The supplier's words stand; where its allergens stand in capitals they take the case of the words beside them."""
-    record = declared_plate.dish(ingredients=(Ingredient("mix", 5.0, kinds=kinds, printed=printed_list), Ingredient("potato", 1.0)))
+    record = declared_plate.dish(ingredients=(Ingredient("mix", 5.0, kinds=kinds, printed=printed_list),
+                                              Ingredient("potato", 1.0)))  # fmt: skip
     assert expected in declared_plate.marked(declared_plate.made(record, "uk"))
 
 
@@ -345,7 +350,8 @@ def test_an_eu_label_without_fibre_names_the_product_and_what_to_write(tmp_path)
     assert '"crumb"' in one and "write `fibre:`" in one
 
 
-@pytest.mark.parametrize("change", [(" salt: 1 g}", " salt: 1 g, fibre: 4 g}"), (" salt: 1 g}", " salt: 1 g}\n  food: \"18079\"")])
+@pytest.mark.parametrize("change",
+                         [(" salt: 1 g}", " salt: 1 g, fibre: 4 g}"), (" salt: 1 g}", " salt: 1 g}\n  food: \"18079\"")])
 def test_fibre_of_the_label_or_the_row_settles_it(tmp_path, change):
     folder = with_crumb(tmp_path / "k", CRUMB.replace(*change))
     assert not told(folder, "fibre-not-on-label")
@@ -371,7 +377,8 @@ def test_whole_leaves_and_seeds_need_no_papers(name):
 
 def test_a_us_list_is_spelt_as_the_law_spells():
     """21 USC 343(w): "soybeans"; 21 CFR 101.100(a)(4): "sulfiting agents". The same list stays as printed under UK law."""
-    wine = Ingredient("wine sauce", 5.0, kinds=("sulphites", "soybeans"), printed="white wine (sulphites), SOYA sauce, sulphur dioxide")
+    wine = Ingredient("wine sauce", 5.0, kinds=("sulphites", "soybeans"),
+                      printed="white wine (sulphites), SOYA sauce, sulphur dioxide")  # fmt: skip
     record = declared_plate.dish(ingredients=(wine,), facts=(declared_plate.fact("soybeans"), declared_plate.fact("sulphites")))
     us, uk = (declared_plate.marked(declared_plate.made(record, law)).replace("*", "") for law in ("us", "uk"))
     assert "white wine (sulfites), soy sauce, sulfur dioxide" in us and "soya" not in us

@@ -47,7 +47,8 @@ def fryer(also: str = "[squid]", more: str = "", changed: str = DAY) -> str:
 
 
 def states(opened: Opened, dish: str) -> dict:
-    return {key: one.state for key, one in states_of(opened.workshop.facts(opened.kitchen.recipes[dish]), opened.workshop.tables.kinds).items()}
+    return {key: one.state
+            for key, one in states_of(opened.workshop.facts(opened.kitchen.recipes[dish]), opened.workshop.tables.kinds).items()}
 
 
 def codes(opened: Opened, dish: str) -> set[str]:
@@ -57,18 +58,21 @@ def codes(opened: Opened, dish: str) -> set[str]:
 def verdict(opened: Opened, dish: str, words: str, menu: str = "dinner") -> str:
     avoided, problems = seat(opened, words)
     assert problems == []
-    return next(each.answer.verdict for each in answers(opened.workshop, opened.kitchen.menus[menu], avoided) if each.dish == dish)
+    return next(each.answer.verdict
+                for each in answers(opened.workshop, opened.kitchen.menus[menu], avoided) if each.dish == dish)  # fmt: skip
 
 
 # Claims about shared equipment --------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(("changed", "order", "expected"), [
-    (DAY, "first after oil change", None), ("2026-11-22", "first after oil change", CROSS_CONTACT), (DAY, "first after the squid", CROSS_CONTACT),
+    (DAY, "first after oil change", None), ("2026-11-22", "first after oil change", CROSS_CONTACT),
+    (DAY, "first after the squid", CROSS_CONTACT),
     (DAY, "", CROSS_CONTACT)])  # fmt: skip
 def test_first_counts_only_on_the_day_of_the_change(written, changed: str, order: str, expected: str | None) -> None:
     dish = CHIPS + (f"  equipment order: {order}\n" if order else "")
-    opened = written({"kitchen.yaml": fryer(changed=changed), "recipes/a.yaml": dish, "menus/a.yaml": MENU.format(first=DAY, last=DAY, dish="chips")})
+    opened = written({"kitchen.yaml": fryer(changed=changed), "recipes/a.yaml": dish,
+                      "menus/a.yaml": MENU.format(first=DAY, last=DAY, dish="chips")})  # fmt: skip
     assert states(opened, "chips").get("squid") == expected
     assert ("first-is-of-another-day" in codes(opened, "chips")) == bool(order and expected)
     assert (verdict(opened, "chips", "squid") == NOTHING_ON_RECORD) == (expected is None)
@@ -138,28 +142,34 @@ def test_a_substitute_that_matches_nothing_stops_every_dish(written) -> None:
     opened = written({"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI, "batches/a.yaml": tonight("rapesed oil: tahini"),
                       "menus/a.yaml": MENU.format(first=DAY, last=DAY, dish="plate")})  # fmt: skip
     for dish in ("plate", "other"):
-        assert "substitute-matches-nothing" in codes(opened, dish) and opened.workshop.record(opened.kitchen.recipes[dish]).stopped
+        assert "substitute-matches-nothing" in codes(opened,
+                                                     dish) and opened.workshop.record(opened.kitchen.recipes[dish]).stopped
     assert verdict(opened, "plate", "sesame") != NOTHING_ON_RECORD
 
 
 @pytest.mark.parametrize("batch", [
-    tonight("rapeseed oil: tahini", ""), tonight("rapeseed oil: tahini", "  date: tonight\n"), tonight("rapeseed oil: tahini", "  date:\n"),
+    tonight("rapeseed oil: tahini", ""), tonight("rapeseed oil: tahini", "  date: tonight\n"),
+    tonight("rapeseed oil: tahini", "  date:\n"),
     tonight("rapeseed oil: tahini") + tonight("parsley: tahini"),  # one name: the second is not read
     tonight("rapeseed oil: [tahini]"), tonight("rapeseed oil:"), "- batch: tonight\n  substitutes:\n\t- rapeseed oil: tahini\n",
-    "- batch:\n  date: 2026-11-25\n  substitutes: {rapeseed oil: tahini}\n", "- substitutes: {rapeseed oil: tahini}\n  date: 2026-11-25\n",
-    "rapeseed oil: tahini tonight\n", "just use tahini tonight\n", tonight("rapeseed oil: tahini").replace("substitutes", "substitute"),
+    "- batch:\n  date: 2026-11-25\n  substitutes: {rapeseed oil: tahini}\n",
+    "- substitutes: {rapeseed oil: tahini}\n  date: 2026-11-25\n", "rapeseed oil: tahini tonight\n", "just use tahini tonight\n",
+    tonight("rapeseed oil: tahini").replace("substitutes", "substitute"),
     tonight("rapeseed oil: tahini") + tonight("Rapeseed Oil: butter").replace("- batch: tonight", "- batch: tonight too"),
-    "- batch: tonight\n  date: 2026-11-25\n  substitutes: {rapeseed oil: tahini}\n  batch: late\n  date: 2026-11-25\n"])  # fmt: skip
+    "- batch: tonight\n  date: 2026-11-25\n  substitutes: {rapeseed oil: tahini}\n  batch: late\n  date: 2026-11-25\n",
+])  # fmt: skip
 def test_a_batch_that_can_not_be_trusted_stops_every_dish(written, batch: str) -> None:
     opened = written({"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI, "batches/a.yaml": batch})
     assert all(opened.workshop.record(opened.kitchen.recipes[dish]).stopped for dish in ("plate", "other"))
 
 
-@pytest.mark.parametrize(("day", "said"), [("2026-11-24", True), ("2026-11-23", True), ("2026-11-22", False), ("2026-11-26", False)])
+@pytest.mark.parametrize(("day", "said"),
+                         [("2026-11-24", True), ("2026-11-23", True), ("2026-11-22", False), ("2026-11-26", False)])  # fmt: skip
 def test_a_batch_of_another_day_is_not_in_force(written, day: str, said: bool) -> None:
     batch = tonight("rapeseed oil: tahini", f"  date: {day}\n")
     opened = written({"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI, "batches/a.yaml": batch})
-    assert states(opened, "plate").get("sesame") != CONTAINS and not opened.workshop.record(opened.kitchen.recipes["other"]).stopped
+    assert states(opened,
+                  "plate").get("sesame") != CONTAINS and not opened.workshop.record(opened.kitchen.recipes["other"]).stopped
     assert ("substitute-fell-back" in {each.code for each in everything_found(opened)}) == said
 
 
@@ -201,7 +211,8 @@ def test_a_substitute_reaches_trimmed_parts_quid_and_what_is_poured_off(written)
     - stock: 100 g
   show percentage of: [butter]
 """
-    opened = written({"recipes/a.yaml": text, "products/a.yaml": TAHINI, "batches/a.yaml": tonight("beef: tahini, butter: margarine")})
+    opened = written({"recipes/a.yaml": text, "products/a.yaml": TAHINI,
+                      "batches/a.yaml": tonight("beef: tahini, butter: margarine")})  # fmt: skip
     assert states(opened, "plate")["sesame"] == CONTAINS
     assert opened.kitchen.recipes["stock"].poured_off[0].lines == ("margarine",)
     assert opened.kitchen.recipes["plate"].quid == ("margarine",)
@@ -215,11 +226,13 @@ def product(name: str, more: str) -> str:
 
 
 @pytest.mark.parametrize(("more", "code", "stopped"), [
-    ("  contains: none\n  recall: undeclared milk\n", "product-recalled", True), ("  contains: [crustacaens]\n", "unknown-kind", True),
+    ("  contains: none\n  recall: undeclared milk\n", "product-recalled", True),
+    ("  contains: [crustacaens]\n", "unknown-kind", True),
     ("  contains: none\n  ingredients on pack: squid, wheat flour\n", "label-disagrees", False),
     ("  ingredients on pack: squid\n  allergns: fish\n", "key-unknown", True)])  # fmt: skip
 def test_what_is_wrong_with_an_also_cooked_product_reaches_the_dishes(written, more: str, code: str, stopped: bool) -> None:
-    opened = written({"kitchen.yaml": fryer("[squid rings]"), "recipes/a.yaml": CHIPS, "products/a.yaml": product("squid rings", more),
+    opened = written({"kitchen.yaml": fryer("[squid rings]"), "recipes/a.yaml": CHIPS,
+                      "products/a.yaml": product("squid rings", more),
                       "menus/a.yaml": MENU.format(first=DAY, last=DAY, dish="chips")})  # fmt: skip
     assert code in codes(opened, "chips")
     assert opened.workshop.record(opened.kitchen.recipes["chips"]).stopped == stopped
@@ -232,8 +245,10 @@ def test_an_also_cooked_product_that_nobody_read_is_a_doubt_of_the_dish(written)
     assert "unread-product" in codes(opened, "chips") and states(opened, "chips")["milk"] in (NOT_CONFIRMED, CROSS_CONTACT)
 
 
-@pytest.mark.parametrize("recipe", ["- recipe: rings\n  ingredients:\n    - squid rings: 100 g\n",
-                                    "- recipe: rings\n  ingredients:\n    - squid rings: 100 g\n  equipment: [deep fryer]\n"])  # fmt: skip
+@pytest.mark.parametrize("recipe", [
+    "- recipe: rings\n  ingredients:\n    - squid rings: 100 g\n",
+    "- recipe: rings\n  ingredients:\n    - squid rings: 100 g\n  equipment: [deep fryer]\n",
+])  # fmt: skip
 def test_a_recalled_product_of_a_recipe_in_the_fryer_stops_what_follows_it(written, recipe: str) -> None:
     also = "[rings]" if "equipment" not in recipe else "[potato]"
     recalled = product("squid rings", "  contains: [squid]\n  recall: undeclared milk\n")
@@ -243,9 +258,11 @@ def test_a_recalled_product_of_a_recipe_in_the_fryer_stops_what_follows_it(writt
 
 @pytest.mark.parametrize(("also", "kinds"), [
     ("[nuts, shellfish]", ("tree_nuts", "peanuts", "crustaceans", "molluscs")), ("[prawn and soya]", ("crustaceans", "soybeans")),
-    ("[fish & chips]", ("fish",)), ("[Nut cutlets]", ("tree_nuts", "peanuts")), ("[battered seafood]", ("fish", "crustaceans", "molluscs"))])  # fmt: skip
+    ("[fish & chips]", ("fish",)), ("[Nut cutlets]", ("tree_nuts", "peanuts")),
+    ("[battered seafood]", ("fish", "crustaceans", "molluscs"))])  # fmt: skip
 def test_a_bare_name_brings_its_kinds_and_confirms_nothing(written, also: str, kinds: tuple[str, ...]) -> None:
-    opened = written({"kitchen.yaml": fryer(also), "recipes/a.yaml": CHIPS, "menus/a.yaml": MENU.format(first=DAY, last=DAY, dish="chips")})
+    opened = written({"kitchen.yaml": fryer(also), "recipes/a.yaml": CHIPS,
+                      "menus/a.yaml": MENU.format(first=DAY, last=DAY, dish="chips")})  # fmt: skip
     found = states(opened, "chips")
     assert {kind: found[kind] for kind in kinds} == dict.fromkeys(kinds, CROSS_CONTACT)
     assert all(found[group] in (CROSS_CONTACT, NOT_CONFIRMED) for group in GROUPS)
@@ -267,7 +284,8 @@ def test_replace_moves_aside_exactly_the_prints_that_no_longer_hold(tmp_path: Pa
     for what in ("labels", "run-sheet"):
         cook.types("print", what, "--batch", "boxes of Thursday")
     out = tmp_path / "out"
-    before = {path.relative_to(out).as_posix() for path in out.rglob("*") if path.suffix in (".pdf", ".html", ".json") and path.name[0] != "."}
+    before = {path.relative_to(out).as_posix()
+              for path in out.rglob("*") if path.suffix in (".pdf", ".html", ".json") and path.name[0] != "."}  # fmt: skip
     assert {"boxes-of-wednesday-labels.pdf", "week-48-floor.html", "week-48-matrix.pdf", "recipe-cards/dressing.pdf"} <= before
     sheets = {file for file in before if "run-sheet" in file}
     assert sheets
@@ -298,10 +316,13 @@ def swap(day: str, name: str, pairs: str = "rapeseed oil: tahini") -> str:
     (swap(DAY, "a") + swap("2026-11-26", "b", "Rapeseed oils: Tahini"), DAY, (DAY, "2026-11-26")),
     (swap(DAY, "a") + swap("2026-11-26", "b", "rapeseed oil: butter"), DAY, (DAY, DAY)),
     (swap("2026-11-28", "a"), DAY, ("2026-11-20", "2026-11-27")), (swap("2026-11-22", "a"), DAY, ("2026-11-23", "2026-11-30")),
-    (swap("2026-11-22", "a") + swap("2026-11-27", "b"), DAY, ("2026-11-23", "2026-11-26")), (swap("2026-11-10", "a"), "2026-11-10", ("2026-11-10",) * 2),
+    (swap("2026-11-22", "a") + swap("2026-11-27", "b"), DAY, ("2026-11-23", "2026-11-26")),
+    (swap("2026-11-10", "a"), "2026-11-10", ("2026-11-10",) * 2),
     (swap("2026-12-10", "a"), DAY, ("2026-11-20", "2026-11-30"))])  # fmt: skip
-def test_a_floor_page_is_for_the_days_on_which_its_records_are_the_same(written, batches: str, day: str, expected: tuple[str, str]) -> None:
-    files = {"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI, "menus/a.yaml": MENU.format(first="2026-11-20", last="2026-11-30", dish="plate")}
+def test_a_floor_page_is_for_the_days_on_which_its_records_are_the_same(written, batches: str, day: str,
+                                                                        expected: tuple[str, str]) -> None:  # fmt: skip
+    files = {"recipes/a.yaml": SAUCED, "products/a.yaml": TAHINI,
+             "menus/a.yaml": MENU.format(first="2026-11-20", last="2026-11-30", dish="plate")}  # fmt: skip
     opened = written(files | ({"batches/a.yaml": batches} if batches else {}), day)
     menu = as_printed(opened, opened.kitchen.menus["dinner"])
     assert (menu.starts, menu.ends) == expected
@@ -311,7 +332,8 @@ def test_a_floor_page_is_for_the_days_on_which_its_records_are_the_same(written,
 
 def test_what_goes_first_after_the_days_change_is_on_paper_for_that_day_only(written) -> None:
     menu = MENU.format(first="2026-11-20", last="2026-11-30", dish="chips")
-    opened = written({"kitchen.yaml": fryer(), "recipes/a.yaml": CHIPS + "  equipment order: first after oil change\n", "menus/a.yaml": menu})
+    opened = written({"kitchen.yaml": fryer(), "recipes/a.yaml": CHIPS + "  equipment order: first after oil change\n",
+                      "menus/a.yaml": menu})  # fmt: skip
     made = as_printed(opened, opened.kitchen.menus["dinner"])
     assert (made.starts, made.ends) == (DAY, DAY)
 

@@ -19,7 +19,8 @@ def line(name: str, **more) -> Line:
     return Line(name, Amount("", Span.of(0), "g"), HERE, **more)
 
 
-def ready(name: str, grams: float | tuple[float, float], kind: str = "food", cooked=None, alcohol: float = 0.0, refuse=0.0, **more) -> Input:
+def ready(name: str, grams: float | tuple[float, float], kind: str = "food", cooked=None, alcohol: float = 0.0, refuse=0.0,
+          **more) -> Input:  # fmt: skip
     span = Span.between(*grams) if isinstance(grams, tuple) else Span.of(grams)
     return Input(f"r/{name}", line(name, **more), Ref(kind, name), span, cooked=cooked, alcohol=alcohol, refuse=refuse)
 
@@ -99,7 +100,8 @@ def test_a_loss_without_a_name_is_found_and_the_batch_is_not_guessed() -> None:
 
 
 def test_a_batch_heavier_than_what_went_in_is_found() -> None:
-    worked = work(recipe(makes=Makes(HERE, "1100 g", Span.of(1100)), loss=(Loss("evaporated", 1, HERE),)), (ready("cream", 1000),), {})
+    worked = work(recipe(makes=Makes(HERE, "1100 g", Span.of(1100)), loss=(Loss("evaporated", 1, HERE),)),
+                  (ready("cream", 1000),), {})  # fmt: skip
     assert [each.code for each in worked.findings] == ["batch-heavier-than-lines"]
 
 
@@ -135,7 +137,8 @@ def test_cooked_weight_of_a_line_and_the_weighed_batch_wins() -> None:
 
 
 def test_alcohol_that_goes_off_leaves_the_weight() -> None:
-    """Simmered 2 h: 10 % of the alcohol stays (USDA Retention Factors Release 6, 2007). 100 g wine with 10.6 g alcohol: -9.54 g."""
+    """Simmered 2 h: 10 % of the alcohol stays (USDA Retention Factors Release 6, 2007). 100 g wine with 10.6 g alcohol: -9.54
+    g."""
     worked = work(recipe(alcohol_stays=Span.of(0.10)), (ready("wine", 100, alcohol=0.106),), {})
     assert worked.weight == pytest.approx(100 - 9.54)
 
@@ -151,11 +154,13 @@ amounts = st.floats(0.5, 5000)
 
 
 @settings(max_examples=400, deadline=None)
-@given(st.lists(st.tuples(amounts, shares, shares), min_size=1, max_size=6), shares, st.floats(-0.5, 0.5), st.floats(0, 0.3), st.floats(0.3, 1),
+@given(st.lists(st.tuples(amounts, shares, shares), min_size=1, max_size=6), shares, st.floats(-0.5, 0.5), st.floats(0, 0.3),
+       st.floats(0.3, 1),
        st.sampled_from(["change", "makes", "reduce", "none"]), st.tuples(shares, shares))  # fmt: skip
 def test_no_gram_appears_or_vanishes(lines, stay, change, taken, target, how, split) -> None:
     """Grams in + taken in = grams in the batch + every account that leaves, for any recipe."""
-    items = tuple(ready(f"food{nr}", grams, trim=Span.of(trim), kept=Span.of(kept)) for nr, (grams, trim, kept) in enumerate(lines))
+    items = tuple(ready(f"food{nr}", grams, trim=Span.of(trim), kept=Span.of(kept))
+                  for nr, (grams, trim, kept) in enumerate(lines))  # fmt: skip
     more: dict = {"poured_off": (PouredOff(("food0",), Span.of(stay), HERE),), "fried_in": FriedIn("oil", Span.of(taken), HERE)}
     now = work(recipe(**more), items, {}).weight
     if how == "change":

@@ -1,4 +1,5 @@
-"""The whole kitchen in columns against the walk, recipe by recipe: weights, nutrients, known shares, and what is to be looked at."""
+"""The whole kitchen in columns against the walk, recipe by recipe: weights, nutrients, known shares, and what is to be looked
+at."""
 
 from __future__ import annotations
 
@@ -51,7 +52,8 @@ def grams(value: float) -> Amount:
 def everything(rng: random.Random, nr: int, below: list[str]) -> Recipe:
     """A recipe with any of the steps that move mass, right and wrong ones."""
     names = rng.sample(sorted(FOODS), rng.randint(1, 5))
-    lines = [Line(name, grams(rng.uniform(1, 500)), HERE, trim=Span.of(rng.choice((0, 0.2))), kept=Span.of(rng.choice((1, 1, 0.5))),
+    lines = [Line(name, grams(rng.uniform(1, 500)), HERE, trim=Span.of(rng.choice((0, 0.2))),
+                  kept=Span.of(rng.choice((1, 1, 0.5))),
                   food=FOODS[name], cooked_as=rng.choice(("", "", "3005", "864")),
                   cooking_yield=Span.of(rng.uniform(0.5, 2)) if rng.random() < 0.1 else None) for name in names]  # fmt: skip
     for name in rng.sample(below, min(len(below), rng.randint(0, 2))):
@@ -70,18 +72,24 @@ def everything(rng: random.Random, nr: int, below: list[str]) -> Recipe:
         more["fried_in"] = FriedIn(rng.choice(["rapeseed oil", *below[:1]]), Span.of(rng.uniform(0, 0.2)), HERE, food="")
     if rng.random() < 0.3:
         more["alcohol_stays"] = Span.of(rng.random())
-    more |= rng.choice([{}, {}, {"water_change": Span.of(rng.uniform(-0.4, 0.4))}, {"fat_change": Span.of(rng.uniform(-0.05, 0.02))},
-                        {"reduced_to": (Span.of(rng.uniform(0.4, 1.1)), None)}, {"reduced_to": (None, Span.of(rng.uniform(50, 900)))}])  # fmt: skip
+    more |= rng.choice([{}, {}, {"water_change": Span.of(rng.uniform(-0.4, 0.4))},
+                        {"fat_change": Span.of(rng.uniform(-0.05, 0.02))},
+                        {"reduced_to": (Span.of(rng.uniform(0.4, 1.1)), None)},
+                        {"reduced_to": (None, Span.of(rng.uniform(50, 900)))}])  # fmt: skip
     total = sum(line.amount.number.mid for line in lines)
     if rng.random() < 0.5:
-        more["makes"] = rng.choice([Makes(HERE, "", Span.of(total * rng.uniform(0.5, 1.05))), Makes(HERE, "", None, None, Span.of(12)),
-                                    Makes(HERE, "", None, None, Span.of(10), Span.of(total * rng.uniform(0.05, 0.1)))])  # fmt: skip
+        more["makes"] = rng.choice([Makes(HERE, "", Span.of(total * rng.uniform(0.5, 1.05))),
+                                    Makes(HERE, "", None, None, Span.of(12)),
+                                    Makes(HERE, "", None, None, Span.of(10),
+                                          Span.of(total * rng.uniform(0.05, 0.1)))])  # fmt: skip
         split = sorted((rng.random(), rng.random()))
         shares = (("evaporated", split[0]), ("left behind", split[1] - split[0]), ("fat", 1 - split[1]))
-        more["loss"] = rng.choice([(), tuple(Loss(kind, share, HERE) for kind, share in shares), (Loss("evaporated", 1.0, HERE),)])
+        more["loss"] = rng.choice([(), tuple(Loss(kind, share, HERE) for kind, share in shares),
+                                   (Loss("evaporated", 1.0, HERE),)])  # fmt: skip
     if rng.random() < 0.3:
         more["serves"] = Span.of(4)
-    return Recipe(f"recipe {nr}", "recipe", HERE, tuple(lines), equipment=(), method=rng.choice(("", "", "boiled", "roasted")), **more)
+    return Recipe(f"recipe {nr}", "recipe", HERE, tuple(lines), equipment=(), method=rng.choice(("", "", "boiled", "roasted")),
+                  **more)  # fmt: skip
 
 
 def test_every_step_right_and_wrong() -> None:

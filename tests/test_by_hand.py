@@ -64,10 +64,11 @@ def declaration():
 def test_the_figures_by_hand(declaration) -> None:
     mine = by_hand()
     totals = declaration.record.middle.totals
-    # fat    loaf 9.96+8.505+0.92+0+0+0+0.228 = 19.613 x 55/1480 = 0.72886; butter (202.775+0.45564) x 13.5/305.778 = 8.97257; 9.7014
+    # fat    loaf 9.96+8.505+0.92+0+0+0+0.228 = 19.613 x 55/1480 = 0.72886;
+    #        butter (202.775+0.45564) x 13.5/305.778 = 8.97257; together 9.7014
     assert mine["fat"] == pytest.approx(9.7014, abs=5e-5)
-    for key, name in (("fat_g", "fat"), ("saturates_g", "sat"), ("carbohydrate_g", "carb"), ("fibre_g", "fibre"), ("sugars_g", "sugars"),
-                      ("nitrogen_g", "nitrogen"), ("sodium_mg", "sodium")):  # fmt: skip
+    for key, name in (("fat_g", "fat"), ("saturates_g", "sat"), ("carbohydrate_g", "carb"), ("fibre_g", "fibre"),
+                      ("sugars_g", "sugars"), ("nitrogen_g", "nitrogen"), ("sodium_mg", "sodium")):  # fmt: skip
         assert totals[key] == pytest.approx(mine[name], rel=1e-6), key
     assert declaration.record.weight_g == (67.0, 68.5, 70.0)  # 55 + 12, 13.5, 15
 

@@ -32,7 +32,8 @@ def snapshot(folder: Path) -> dict[str, bytes]:
 
 BOMB = "a: &a [x, x, x, x, x, x, x, x]\nb: &b [*a, *a, *a, *a, *a, *a, *a, *a]\nc: [*b, *b, *b, *b, *b, *b, *b, *b]\n"
 WRONG = {
-    "ring": (b"- recipe: first\n  ingredients:\n    - second: 10 g\n- recipe: second\n  ingredients:\n    - first: 10 g\n", "ring-of-recipes"),
+    "ring": (b"- recipe: first\n  ingredients:\n    - second: 10 g\n- recipe: second\n  ingredients:\n    - first: 10 g\n",
+             "ring-of-recipes"),
     "repeated key": (b"- recipe: twice\n  method: baked\n  method: boiled\n  ingredients:\n    - carrot: 10 g\n", "key-repeated"),
     "wrong unit": (b"- recipe: unit\n  ingredients:\n    - carrot: 10 cm\n", "amount-unknown-unit"),
     "unknown product": (b"- recipe: unknown\n  ingredients:\n    - quandong zest paste: 10 g\n", "no-food-match"),
@@ -68,7 +69,8 @@ def test_the_record_has_the_published_keys(kitchen: Path, capsys) -> None:
     code, out, _ = ask(capsys, "declare", "mussels, leek, cider", "--format", "json", "--kitchen", str(kitchen), *DAY)
     record = json.loads(out)
     assert code == 0
-    assert {"dish", "law", "law_date", "kitchen_version", "data_version", "portion", "nutrients", "allergens", "ingredient_statement",
+    assert {"dish", "law", "law_date", "kitchen_version", "data_version", "portion", "nutrients", "allergens",
+            "ingredient_statement",
             "contains_statement", "may_contain_statement", "findings"} <= set(record)  # fmt: skip
     fat = record["nutrients"]["fat_g"]
     assert set(fat["per_100g"]) == {"value", "low", "high", "known_share"} and set(fat["declared"]) >= {"per_100g", "per_portion"}
@@ -113,9 +115,11 @@ def test_labels_of_a_stopped_pack_are_moved_aside_and_not_printed(kitchen: Path,
     text = larder.read_text(encoding="utf-8")
     entry = text.index("- product: unsalted butter") if "- product: unsalted butter" in text else text.index("- product: ")
     name_end = text.index("\n", entry)
-    larder.write_text(text[:name_end] + "\n  recall: glass in it, supplier's notice of 2026-11-24" + text[name_end:], encoding="utf-8")
+    larder.write_text(text[:name_end] + "\n  recall: glass in it, supplier's notice of 2026-11-24" + text[name_end:],
+                      encoding="utf-8")  # fmt: skip
     recalled = text[entry:name_end].removeprefix("- product: ")
-    used = [line for path in (kitchen / "recipes").glob("*.yaml") for line in path.read_text(encoding="utf-8").splitlines() if recalled in line]
+    used = [line for path in (kitchen / "recipes").glob("*.yaml")
+            for line in path.read_text(encoding="utf-8").splitlines() if recalled in line]  # fmt: skip
     assert used, f"{recalled} is used by no recipe of the demo"
     code, out, err = ask(capsys, "print", "all", "--kitchen", str(kitchen), *DAY)
     assert "Traceback" not in out + err

@@ -42,8 +42,9 @@ OILED = """
 
 
 def test_eu_a_range_wider_than_the_tolerance_is_said(declared) -> None:
-    """Commission guidance of December 2012: fat of 10 to 40 g per 100 g may be 20 % off. Oil has 100 g of fat per 100 g (SR28 04582),
-    flour 0.98 g (20481). 10-40 g of oil: 9.98 to 29.3 g, declared 20.8 g (16.6 to 25 g allowed): too wide. 24-26 g: 20.1 to 21.4 g."""
+    """Commission guidance of December 2012: fat of 10 to 40 g per 100 g may be 20 % off. Oil has 100 g of fat per 100 g (SR28
+    04582), flour 0.98 g (20481). 10-40 g of oil: 9.98 to 29.3 g, declared 20.8 g (16.6 to 25 g allowed): too wide. 24-26 g:
+    20.1 to 21.4 g."""
     wide = declared(OILED % "10-40 g", "eu")["oiled flour"]
     assert "fat_g runs from 9.98 to 29.3, declared 20.8" in over(wide)
     assert over(declared(OILED % "24-26 g", "eu")["oiled flour"]) == ""
@@ -80,13 +81,15 @@ PASTE = """
 
 
 def test_a_figure_known_for_half_of_the_weight_is_not_printed_as_if_it_were_whole(declared) -> None:
-    """Saturates of the paste are not on its label; sugar has none (SR28 19335: fat 0, so saturates 0). 50 g + 50 g: known for half."""
+    """Saturates of the paste are not on its label; sugar has none (SR28 19335: fat 0, so saturates 0). 50 g + 50 g: known for
+    half."""
     found = declared(HALF % "50 g", "eu", PASTE)["half known"]
     saturates = found["nutrients"]["saturates_g"]
     assert saturates["per_100g"]["known_share"] == pytest.approx(0.5)
     assert saturates["declared"]["per_100g"].startswith(("not known", "at least"))
     fat = found["nutrients"]["fat_g"]
-    assert fat["per_100g"]["known_share"] == pytest.approx(1.0) and fat["per_100g"]["value"] == pytest.approx(1.0)  # 2 g of 100 g of paste
+    assert fat["per_100g"]["known_share"] == pytest.approx(1.0) and fat["per_100g"]["value"] == pytest.approx(
+        1.0)  # 2 g of 100 g of paste  # fmt: skip
 
 
 def test_known_for_nearly_all_of_the_weight_is_printed_as_it_is(declared) -> None:

@@ -277,7 +277,8 @@ def test_guest_words(kinds):
     taken: dict[str, tuple[str, ...]] = {}
     for row in load_guest_words():
         assert bool(row["keys"]) != row["ask"], row["word"]
-        assert set(row["keys"]) <= set(kinds) | {"coeliac"}  # a question of its own: cereals containing gluten, with a recorded gluten figure
+        assert set(row["keys"]) <= set(kinds) | {
+            "coeliac"}  # a question of its own: cereals containing gluten, with a recorded gluten figure  # fmt: skip
         assert row["choices"] if row["ask"] else not row["choices"]
         for word in (row["word"], *row["also"]):
             key = normalise(word)

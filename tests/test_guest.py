@@ -61,8 +61,10 @@ def test_nuts_is_asked_back(demo) -> None:
     assert [each.code for each in problems] == ["word-to-ask"] and "peanuts" in problems[0].mend
 
 
-@pytest.mark.parametrize(("word", "keys"), [("shellfish", {"crustaceans", "molluscs"}), ("dairy", {"milk"}), ("gluten", {"cereals_gluten"}),
-                                             ("coeliac", {"coeliac"}), ("soya", {"soybeans"}), ("prawns", {"prawn"})])  # fmt: skip
+@pytest.mark.parametrize(("word", "keys"),
+                         [("shellfish", {"crustaceans", "molluscs"}), ("dairy", {"milk"}), ("gluten", {"cereals_gluten"}),
+                                             ("coeliac", {"coeliac"}), ("soya", {"soybeans"}),
+                                             ("prawns", {"prawn"})])  # fmt: skip
 def test_words_that_guests_use(demo, word: str, keys: set[str]) -> None:
     avoided, problems = seat(demo, word)
     assert problems == [] and set(guest.keys_of(avoided)) == keys
@@ -83,7 +85,8 @@ def test_coeliac_and_wheat_allergy_are_different_questions(tmp_path: Path) -> No
         "- product: baking starch\n  ingredients on pack: deglutinised WHEAT starch\n  contains: [wheat]\n  gluten: 5 mg/kg\n"
         "  evidence: {kind: specification, checked: 2026-10-02, by: RM}\n  food: \"20027\"\n", encoding="utf-8")  # fmt: skip
     (tmp_path / "recipes" / "r.yaml").write_text("- dish: wafer\n  portion:\n    - baking starch: 5 g\n", encoding="utf-8")
-    (tmp_path / "menus" / "m.yaml").write_text("- menu: M\n  from: 2026-11-25\n  until: 2026-11-25\n  courses:\n    - wafer\n", encoding="utf-8")
+    (tmp_path / "menus" / "m.yaml").write_text("- menu: M\n  from: 2026-11-25\n  until: 2026-11-25\n  courses:\n    - wafer\n",
+                                               encoding="utf-8")  # fmt: skip
     opened = open_kitchen(tmp_path, DAY)
     answers = {}
     for word in ("coeliac", "wheat allergy"):
@@ -119,7 +122,8 @@ def test_nothing_on_record_is_never_said_of_a_dish_that_has_any_state(part: int)
 
 
 def test_two_seats_two_answers(demo) -> None:
-    menu = Menu("two", demo.kitchen.menus["Late autumn tasting"].place, DAY, DAY, (Course(("mussels, leek, cider",), demo.kitchen.place),))
+    menu = Menu("two", demo.kitchen.menus["Late autumn tasting"].place, DAY, DAY,
+                (Course(("mussels, leek, cider",), demo.kitchen.place),))  # fmt: skip
     floor = guest.prepared(demo.workshop, menu)
     milk, peanut = (guest.answers(demo.workshop, menu, seat(demo, word)[0], floor)[0].answer for word in ("milk", "peanuts"))
     assert milk.verdict == NOT_FOR_THIS_GUEST and peanut.verdict == NOTHING_ON_RECORD

@@ -47,8 +47,10 @@ def test_printing_killed_leaves_whole_documents_and_the_kitchen_as_it_was(tmp_pa
     seen = 0
     for _ in range(PRINTS):
         shutil.rmtree(kitchen / "out", ignore_errors=True)
-        killed_after(rng.uniform(0.0, 0.15), "print", "recipe-cards", "--kitchen", str(kitchen), "--date", "2026-11-25", once=kitchen / "out")
-        written = [path for path in (kitchen / "out").rglob("*") if path.is_file() and not path.name.startswith(".")] if (kitchen / "out").exists() else []
+        killed_after(rng.uniform(0.0, 0.15), "print", "recipe-cards", "--kitchen", str(kitchen), "--date", "2026-11-25",
+                     once=kitchen / "out")  # fmt: skip
+        written = [path for path in (kitchen / "out").rglob("*") if path.is_file()
+                   and not path.name.startswith(".")] if (kitchen / "out").exists() else []  # fmt: skip
         assert [path.name for path in written if path.suffix in (".pdf", ".html", ".json") and not whole(path)] == []
         seen = max(seen, len(written))
     assert seen > 0, "no trial got as far as writing"

@@ -317,7 +317,8 @@ def test_killed_at_any_moment_nothing_is_half_written(kitchen: Path) -> None:
             break
 
 
-WRITING = {(edit.__file__, "put_bytes"), (edit.__file__, "_keep"), (edit.__file__, "_write"), (whole_file.__file__, "write_whole")}
+WRITING = {(edit.__file__, "put_bytes"), (edit.__file__, "_keep"), (edit.__file__, "_write"),
+           (whole_file.__file__, "write_whole")}  # fmt: skip
 
 
 def lines_until_killed(kitchen: Path, number: int) -> bool:

@@ -20,9 +20,11 @@ from labeller.terms.words import normalise
 
 PUBLISHED = Path(__file__).parent / "published"
 NESTED = yaml.safe_load((PUBLISHED / "nested_recipes.yaml").read_text(encoding="utf-8"))
-WORDS = {"energy_kcal": "energy: {} kcal", "protein_g": "protein: {} g", "carbohydrate_g": "carbohydrate: {} g", "sugars_g": "sugars: {} g",
+WORDS = {"energy_kcal": "energy: {} kcal", "protein_g": "protein: {} g", "carbohydrate_g": "carbohydrate: {} g",
+         "sugars_g": "sugars: {} g",
          "fibre_g": "fibre: {} g", "fat_g": "fat: {} g", "saturates_g": "saturates: {} g", "cholesterol_mg": "cholesterol: {} mg",
-         "sodium_mg": "sodium: {} mg", "calcium_mg": "calcium: {} mg", "iron_mg": "iron: {} mg", "potassium_mg": "potassium: {} mg",
+         "sodium_mg": "sodium: {} mg", "calcium_mg": "calcium: {} mg", "iron_mg": "iron: {} mg",
+         "potassium_mg": "potassium: {} mg",
          "vitamin_d_ug": "vitamin d: {} µg", "water_g": "water: {} g"}  # fmt: skip
 
 
@@ -93,10 +95,12 @@ def _factors() -> list[dict[str, str]]:
 @pytest.mark.parametrize("row", _factors(), ids=lambda row: row["code"])
 def test_energy_of_25_foods_by_their_own_atwater_factors(row: dict[str, str]) -> None:
     """USDA's kcal is protein, fat and carbohydrate by difference times the food's own factors (FOOD_DES of Standard Reference;
-    the factors are those of Agriculture Handbook 74, table 13): our rows agree within 1 kcal, the rounding of the table. Cheddar was analysed anew for Release 28 (404 kcal from other figures than
-    before, where 402.6 came to 403): its row is 1.6 kcal away."""
+    the factors are those of Agriculture Handbook 74, table 13): our rows agree within 1 kcal, the rounding of the table.
+    Cheddar was analysed anew for Release 28 (404 kcal from other figures than before, where 402.6 came to 403): its row is 1.6
+    kcal away."""
     values = TABLES.foods.get(row["code"]).values
-    made_of = [(row["protein_kcal_per_g"], "protein_g"), (row["fat_kcal_per_g"], "fat_g"), (row["carbohydrate_kcal_per_g"], "carbohydrate_g")]
+    made_of = [(row["protein_kcal_per_g"], "protein_g"), (row["fat_kcal_per_g"], "fat_g"),
+               (row["carbohydrate_kcal_per_g"], "carbohydrate_g")]  # fmt: skip
     kcal = sum(float(factor) * values[INDEX[key]] for factor, key in made_of)
     assert kcal == pytest.approx(values[INDEX["energy_kcal"]], abs=1.6 if row["code"] == "01009" else 1.0)
 
@@ -117,7 +121,8 @@ def test_there_are_25_of_them() -> None:
 ])  # fmt: skip
 def test_published_cooking_yields(tmp_path: Path, row: str, method: str, share: float, fat_percent: float) -> None:
     """USDA Table of Cooking Yields for Meat and Poultry, Release 2 (2014): yield and fat change in % of the raw weight."""
-    shop = opened(tmp_path, f"- recipe: meat\n  ingredients:\n    - cut: {{amount: 1000 g, food: \"{row}\"}}\n  method: {method}\n")
+    shop = opened(tmp_path,
+                  f"- recipe: meat\n  ingredients:\n    - cut: {{amount: 1000 g, food: \"{row}\"}}\n  method: {method}\n")
     batch, _ = per_100g(shop, "meat")
     assert batch.weight == pytest.approx(1000 * share)
     assert batch.accounts.get("fat run off", 0.0) == pytest.approx(-fat_percent * 10)
@@ -130,7 +135,8 @@ def _pairs() -> list[tuple[str, str, str]]:
     by_words = {words: code for code, words in foods.items()}
     by_name = {normalise(words): code for code, words in foods.items()}
     found = []
-    with (Path(__file__).resolve().parents[1] / "reference" / "cooking" / "yields.csv").open(encoding="utf-8", newline="") as stream:
+    with (Path(__file__).resolve().parents[1] / "reference" / "cooking" / "yields.csv").open(encoding="utf-8",
+                                                                                             newline="") as stream:  # fmt: skip
         for row in csv.DictReader(stream):
             raw = next((by_name[name] for name in row["names"].split("|") if name in by_name), None)
             words = foods[raw] if raw else ""
@@ -165,7 +171,8 @@ def test_meat_cooked_by_the_table_comes_to_usdas_own_cooked_rows(tmp_path: Path)
 def test_dry_pasta_takes_up_water(tmp_path: Path) -> None:
     """Dried pasta boiled: 2.22 times its weight by dry matter (MEXT 2020). USDA's own cooked row (20121) has 158 kcal and 5.80 g
     of protein per 100 g; some solids go off with the water, so ours lies within 8 % above it."""
-    shop = opened(tmp_path, "- recipe: pasta\n  ingredients:\n    - dried pasta: {amount: 500 g, food: \"20120\"}\n  method: boiled\n")
+    shop = opened(tmp_path,
+                  "- recipe: pasta\n  ingredients:\n    - dried pasta: {amount: 500 g, food: \"20120\"}\n  method: boiled\n")
     batch, values = per_100g(shop, "pasta")
     assert batch.weight == pytest.approx(1110)
     for key in ("energy_kcal", "protein_g"):
@@ -179,7 +186,8 @@ def test_dry_pasta_takes_up_water(tmp_path: Path) -> None:
 def test_a_dough_loses_weight_in_the_oven(tmp_path: Path) -> None:
     """Published lesson (Rwanda TVET Board, elearning.rtb.gov.rw, module page 3494): ingredients of 1000, 400, 400, 250, 30, 420,
     4 and 10 g make 2514 g of dough; 15.5 % are lost in baking, 389.67 g: 2124.3 g."""
-    lines = "".join(f"    - part {nr}: {{amount: {grams} g, food: \"20481\"}}\n" for nr, grams in enumerate((1000, 400, 400, 250, 30, 420, 4, 10)))
+    lines = "".join(f"    - part {nr}: {{amount: {grams} g, food: \"20481\"}}\n"
+                    for nr, grams in enumerate((1000, 400, 400, 250, 30, 420, 4, 10)))  # fmt: skip
     shop = opened(tmp_path, f"- recipe: bread\n  ingredients:\n{lines}  water change: -15.5 %\n")
     batch, _ = per_100g(shop, "bread")
     assert batch.weight_in == pytest.approx(2514)
@@ -188,14 +196,15 @@ def test_a_dough_loses_weight_in_the_oven(tmp_path: Path) -> None:
 
 
 def test_a_recipe_for_eight_made_for_fifty_is_the_same_plate(tmp_path: Path) -> None:
-    """Published class sheet on recipe quantities: from 8 to 50 portions the factor is 6.25; 3, 30, 250, 5, 120, 600 and 240 become
-    18.75, 187.5, 1562.5, 31.25, 750, 3750 and 1500. A portion stays what it was."""
+    """Published class sheet on recipe quantities: from 8 to 50 portions the factor is 6.25; 3, 30, 250, 5, 120, 600 and 240
+    become 18.75, 187.5, 1562.5, 31.25, 750, 3750 and 1500. A portion stays what it was."""
     few, many = (3, 30, 250, 5, 120, 600, 240), (18.75, 187.5, 1562.5, 31.25, 750, 3750, 1500)
     assert tuple(each * 6.25 for each in few) == many
     rows = ("02047", "19335", "20481", "18375", "01145", "01077", "01123")
     text = ""
     for serves, amounts in ((8, few), (50, many)):
-        lines = "".join(f"    - part {nr}: {{amount: {grams} g, food: \"{row}\"}}\n" for nr, (grams, row) in enumerate(zip(amounts, rows, strict=True)))
+        lines = "".join(f"    - part {nr}: {{amount: {grams} g, food: \"{row}\"}}\n"
+                        for nr, (grams, row) in enumerate(zip(amounts, rows, strict=True)))  # fmt: skip
         text += f"- dish: for {serves}\n  serves: {serves}\n  portion:\n{lines}"
     shop = opened(tmp_path, text)
     one, two = (shop.record(shop.kitchen.recipes[f"for {serves}"]) for serves in (8, 50))
@@ -205,8 +214,8 @@ def test_a_recipe_for_eight_made_for_fifty_is_the_same_plate(tmp_path: Path) -> 
 
 
 def test_potatoes_peeled_and_a_stock_reduced(tmp_path: Path) -> None:
-    """Common practice, no source: 200 g of a floury potato give about 160 g peeled; a stock reduced to half holds the same salt in
-    half the weight."""
+    """Common practice, no source: 200 g of a floury potato give about 160 g peeled; a stock reduced to half holds the same salt
+    in half the weight."""
     shop = opened(tmp_path, """
 - recipe: peeled potato
   ingredients:
@@ -228,8 +237,9 @@ def test_potatoes_peeled_and_a_stock_reduced(tmp_path: Path) -> None:
 
 
 def test_chips_fried_at_170_degrees_for_about_four_minutes(tmp_path: Path) -> None:
-    """Time and temperature are common practice, no source, and no figure follows from them: water and fat do. USDA FNDDS 2 (2003-04),
-    71401010, chips from fresh potato: moisture -55 %, fat +7 % of the raw weight, so 13.5 g of fat per 100 g cooked."""
+    """Time and temperature are common practice, no source, and no figure follows from them: water and fat do. USDA FNDDS 2
+    (2003-04), 71401010, chips from fresh potato: moisture -55 %, fat +7 % of the raw weight, so 13.5 g of fat per 100 g
+    cooked."""
     shop = opened(tmp_path, """
 - recipe: chips
   ingredients:

@@ -1,4 +1,5 @@
-"""Bounds over the kitchen's ranges: against a Monte Carlo run of kitchens with drawn numbers, and climbing against every corner."""
+"""Bounds over the kitchen's ranges: against a Monte Carlo run of kitchens with drawn numbers, and climbing against every
+corner."""
 
 from __future__ import annotations
 
@@ -80,7 +81,8 @@ def drawn(made: Kitchen, rng: random.Random) -> Kitchen:
         return span if span is None or not span.is_range else Span.of(span.at(rng.choice((0.02, 0.98, rng.random()))))
 
     def of(recipe: Recipe) -> Recipe:
-        lines = tuple(replace(line, amount=replace(line.amount, number=one(line.amount.number)), trim=one(line.trim), kept=one(line.kept))
+        lines = tuple(replace(line, amount=replace(line.amount, number=one(line.amount.number)), trim=one(line.trim),
+                              kept=one(line.kept))
                       for line in recipe.lines)  # fmt: skip
         fried = recipe.fried_in and replace(recipe.fried_in, taken_up=one(recipe.fried_in.taken_up))
         makes = recipe.makes and replace(recipe.makes, grams=one(recipe.makes.grams), piece_grams=one(recipe.makes.piece_grams))
@@ -134,7 +136,8 @@ def test_a_monte_carlo_run_lies_inside_the_bounds_and_comes_near_them(seed: int)
 @pytest.mark.parametrize("seed", range(30))
 def test_climbing_finds_what_every_corner_shows(seed: int, monkeypatch) -> None:
     """Seven to ten ranges, so that every corner can still be worked out beside the climb."""
-    made = next(each for each in (Making(seed * 1000 + more, 0.45).kitchen() for more in range(200)) if 7 <= len(ids_of(workshop(each))) <= 9)
+    made = next(each for each in (Making(seed * 1000 + more, 0.45).kitchen() for more in range(200))
+                if 7 <= len(ids_of(workshop(each))) <= 9)  # fmt: skip
     climbed = bounds(workshop(made))
     monkeypatch.setattr(ranges, "ALL_CORNERS", 10)
     every = bounds(workshop(made))
@@ -172,10 +175,12 @@ def test_an_input_shared_by_two_ways_moves_once() -> None:
     """Stock of 900-1100 g water and 10 g salt, in a sauce and in a soup, both on one plate. Were the stock's range counted once
     for each way, the salt could be high in the one and low in the other. By hand: salt per g of stock is 10/(10+w); the plate
     holds 100 g + 200 g of stock: 300 x 10/(10+w), w from 900 to 1100: 3.2967 g down to 2.7027 g."""
-    stock = Recipe("stock", "recipe", HERE, (Line("water", grams(900, 1100), HERE, food="14411"), Line("salt", grams(10), HERE, food="02047")), equipment=())
+    stock = Recipe("stock", "recipe", HERE, (Line("water", grams(900, 1100), HERE, food="14411"),
+                                             Line("salt", grams(10), HERE, food="02047")), equipment=())  # fmt: skip
     sauce = Recipe("sauce", "recipe", HERE, (Line("stock", grams(500), HERE),), equipment=())
     soup = Recipe("soup", "recipe", HERE, (Line("stock", grams(700), HERE),), equipment=())
-    dish = Recipe("dish", "dish", HERE, (Line("sauce", grams(100), HERE), Line("soup", grams(200), HERE)), equipment=(), serves=Span.of(1))
+    dish = Recipe("dish", "dish", HERE, (Line("sauce", grams(100), HERE), Line("soup", grams(200), HERE)), equipment=(),
+                  serves=Span.of(1))  # fmt: skip
     record = workshop(Kitchen("shared", recipes={each.name: each for each in (stock, sauce, soup, dish)})).record(dish)
     salt, water = (TABLES.foods.get(code).values[INDEX["sodium_mg"]] / 100 for code in ("02047", "14411"))
     expected = [300 * (10 * salt + w * water) / (10 + w) for w in (1100, 900)]
@@ -197,9 +202,12 @@ def test_under_a_weighed_batch_a_range_moves_water_only() -> None:
 
 def test_counted_pieces_share_the_batch() -> None:
     """60 crackers of 7-8 g from 500 g of flour: a cracker holds a sixtieth of the flour's protein whatever it weighs."""
-    cracker = Recipe("cracker", "recipe", HERE, (Line("plain flour", grams(500), HERE, food="20481"), Line("water", grams(200), HERE, food="14411")),
-                     makes=Makes(HERE, "", None, None, Span.of(60), Span.between(7, 8)), loss=(Loss("evaporated", 1.0, HERE),), equipment=())  # fmt: skip
-    dish = Recipe("dish", "dish", HERE, (Line("cracker", Amount("2 pieces", Span.of(2), "piece"), HERE),), equipment=(), serves=Span.of(1))
+    cracker = Recipe("cracker", "recipe", HERE,
+                     (Line("plain flour", grams(500), HERE, food="20481"), Line("water", grams(200), HERE, food="14411")),
+                     makes=Makes(HERE, "", None, None, Span.of(60), Span.between(7, 8)), loss=(Loss("evaporated", 1.0, HERE),),
+                     equipment=())  # fmt: skip
+    dish = Recipe("dish", "dish", HERE, (Line("cracker", Amount("2 pieces", Span.of(2), "piece"), HERE),), equipment=(),
+                  serves=Span.of(1))  # fmt: skip
     record = workshop(Kitchen("pieces", recipes={"cracker": cracker, "dish": dish})).record(dish)
     protein = TABLES.foods.get("20481").values[INDEX["protein_g"]] * 5 / 60 * 2
     assert [each.totals["protein_g"] for each in record.corners] == pytest.approx([protein, protein])
@@ -207,7 +215,9 @@ def test_counted_pieces_share_the_batch() -> None:
 
 
 def test_coating_picked_up_is_bounded() -> None:
-    crumb = Recipe("dish", "dish", HERE, (Line("cod", grams(400), HERE, food="15015"), Line("plain flour", grams(200), HERE, food="20481")),
-                   coating=Coating(("plain flour",), Span.between(0.05, 0.15), HERE), equipment=(), serves=Span.of(4))  # fmt: skip
+    crumb = Recipe("dish", "dish", HERE,
+                   (Line("cod", grams(400), HERE, food="15015"), Line("plain flour", grams(200), HERE, food="20481")),
+                   coating=Coating(("plain flour",), Span.between(0.05, 0.15), HERE), equipment=(),
+                   serves=Span.of(4))  # fmt: skip
     record = workshop(Kitchen("coated", recipes={"dish": crumb})).record(crumb)
     assert record.weight_g == pytest.approx((105, 110, 115))

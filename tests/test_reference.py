@@ -16,7 +16,8 @@ ASKED = ("file", "title", "publisher", "edition", "taken", "licence", "sha256")
 
 
 def test_every_folder_has_a_manifest_and_sources() -> None:
-    assert {path.name for path in REFERENCE.iterdir() if path.is_dir() and path.name != "__pycache__"} == {path.name for path in FOLDERS}
+    assert {path.name
+            for path in REFERENCE.iterdir() if path.is_dir() and path.name != "__pycache__"} == {path.name for path in FOLDERS}
     assert all((folder / "SOURCES.yaml").is_file() for folder in FOLDERS)
 
 

@@ -1,5 +1,5 @@
-"""US reference amounts by name. Source of the amounts: 21 CFR 101.12(b) table 2; rows marked memory in the file are checked only for
-being marked so."""
+"""US reference amounts by name. Source of the amounts: 21 CFR 101.12(b) table 2; rows marked memory in the file are checked
+only for being marked so."""
 
 from __future__ import annotations
 
@@ -94,7 +94,8 @@ def test_an_unknown_name_stops_the_table_with_candidates():
 def test_a_row_from_memory_is_told():
     said = [each.text for each in boxed("us", holding(5, racc="cookie"), weight=150).findings if each.code == "rules-from-memory"]
     assert any("cookies" in text for text in said)
-    said = [each.text for each in boxed("us", replace(PACK, racc="soup"), weight=735).findings if each.code == "rules-from-memory"]
+    said = [each.text
+            for each in boxed("us", replace(PACK, racc="soup"), weight=735).findings if each.code == "rules-from-memory"]
     assert not any("soups" in text for text in said)
 
 

@@ -55,8 +55,8 @@ def sodium(folder: Path) -> float:
 
 
 def test_an_import_changes_no_figure(folder: Path) -> None:
-    """The shipped row 01077 has 43 mg of sodium per 100 g (USDA SR28): 43 mg in each of two portions of 100 g of milk, and 1 mg per
-    100 g of sugar (SR28 19335)."""
+    """The shipped row 01077 has 43 mg of sodium per 100 g (USDA SR28): 43 mg in each of two portions of 100 g of milk, and 1 mg
+    per 100 g of sugar (SR28 19335)."""
     assert sodium(folder) == pytest.approx(43 + 0.1)
     opened = open_kitchen(folder, "2026-11-25")
     assert [(name, number) for name, _, number in at_hand(opened)] == [("SR28", 4), (NEW, 0)]
@@ -96,7 +96,8 @@ def test_a_pinned_match_keeps_its_release(tmp_path: Path, folder: Path) -> None:
     foods = open_kitchen(folder, "2026-11-25").workshop.tables.foods
     assert foods.get("fdc:171265").release == "SR28"  # the shipped table has this id
     assert foods.get("fdc:171265", "FDC SR Legacy 2018-04").values[1] == 61
-    (folder / "matches.yaml").write_text('- ingredient: whole milk\n  food: "fdc:171265"\n  release: FDC SR Legacy 2021-10-28\n  by: RM\n'
+    (folder / "matches.yaml").write_text(
+        '- ingredient: whole milk\n  food: "fdc:171265"\n  release: FDC SR Legacy 2021-10-28\n  by: RM\n'
                                          "  date: 2026-11-20\n", encoding="utf-8")  # fmt: skip
     opened = open_kitchen(folder, "2026-11-25")
     record = opened.workshop.record(opened.kitchen.recipes["milk pudding"])
@@ -106,10 +107,12 @@ def test_a_pinned_match_keeps_its_release(tmp_path: Path, folder: Path) -> None:
 
 
 def test_a_release_that_is_gone_is_a_finding(folder: Path) -> None:
-    (folder / "matches.yaml").write_text('- ingredient: whole milk\n  food: "01077"\n  release: FDC Foundation 2019-04\n  by: RM\n'
+    (folder / "matches.yaml").write_text(
+        '- ingredient: whole milk\n  food: "01077"\n  release: FDC Foundation 2019-04\n  by: RM\n'
                                          "  date: 2026-11-20\n", encoding="utf-8")  # fmt: skip
     opened = open_kitchen(folder, "2026-11-25")
-    found = [each for each in opened.workshop.findings_of(opened.kitchen.recipes["milk pudding"]) if each.code == "release-not-there"]
+    told = opened.workshop.findings_of(opened.kitchen.recipes["milk pudding"])
+    found = [each for each in told if each.code == "release-not-there"]
     assert len(found) == 1 and "FDC Foundation 2019-04" in found[0].text and "SR28" in found[0].text
 
 
@@ -126,14 +129,16 @@ def test_the_command(folder: Path, capsys) -> None:
 
 
 def test_a_row_without_measures_takes_the_answer_of_a_dish_that_counts(folder: Path) -> None:
-    """Cups and pieces come from the row's own measures: a release that lacks them leaves the dish without figures, and says so."""
+    """Cups and pieces come from the row's own measures: a release that lacks them leaves the dish without figures, and says
+    so."""
     (folder / "recipes" / "more.yaml").write_text("""
 - dish: strawberries in milk
   serves: 1
   portion:
     - whole milk: 1 cup
 """, encoding="utf-8")
-    dishes = dict(next(each for each in offers(open_kitchen(folder, "2026-11-25"), NEW) if each.ingredient == "whole milk").dishes)
+    dishes = dict(next(each
+                       for each in offers(open_kitchen(folder, "2026-11-25"), NEW) if each.ingredient == "whole milk").dishes)
     assert "strawberries in milk" in dishes
 
 

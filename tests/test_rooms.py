@@ -31,7 +31,8 @@ def floor_of(path: Path) -> str:
     return path.relative_to(ROOT).parts[0]
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if floor_of(path) in FLOORS], ids=lambda path: str(path.relative_to(ROOT)))
+@pytest.mark.parametrize("path", [path for path in MODULES if floor_of(path) in FLOORS],
+                         ids=lambda path: str(path.relative_to(ROOT)))  # fmt: skip
 def test_imports_go_down_only(path: Path) -> None:
     own = floor_of(path)
     for name in imports(path):
@@ -51,16 +52,19 @@ def same_room(path: Path, name: str) -> bool:
     return other.split("_")[0] == own.split("_")[0]
 
 
-@pytest.mark.parametrize("forbidden", [("declaring", "reading"), ("declaring", "working"), ("working", "reading"), ("printing", "reading"),
-                                       ("printing", "working"), ("printing", "declaring")])  # fmt: skip
+@pytest.mark.parametrize("forbidden",
+                         [("declaring", "reading"), ("declaring", "working"), ("working", "reading"), ("printing", "reading"),
+                          ("printing", "working"), ("printing", "declaring")])  # fmt: skip
 def test_a_floor_takes_tables_and_records_as_arguments(forbidden: tuple[str, str]) -> None:
     own, other = forbidden
-    wrong = [(path.name, name) for path in MODULES if floor_of(path) == own for name in imports(path) if name.startswith(f"labeller.{other}")]
+    wrong = [(path.name, name) for path in MODULES if floor_of(path) == own
+             for name in imports(path) if name.startswith(f"labeller.{other}")]  # fmt: skip
     assert wrong == []
 
 
 def test_no_room_is_longer_than_its_ceiling() -> None:
-    long = {str(path.relative_to(ROOT)): lines for path in MODULES if (lines := len(path.read_text(encoding="utf-8").splitlines())) > 600}
+    long = {str(path.relative_to(ROOT)): lines
+            for path in MODULES if (lines := len(path.read_text(encoding="utf-8").splitlines())) > 600}  # fmt: skip
     assert long == {}
 
 
@@ -71,7 +75,8 @@ def test_every_finding_code_raised_is_in_the_catalogue_and_each_code_stands_once
     raised = set()
     for path in MODULES:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "finding" and node.args and isinstance(node.args[0], ast.Constant):
+            if isinstance(node, ast.Call) and getattr(node.func, "id",
+                                                      "") == "finding" and node.args and isinstance(node.args[0], ast.Constant):
                 raised.add(node.args[0].value)
     assert raised - set(CATALOGUE) == set()
     rooms = [import_module(f"labeller.terms.catalogue.{path.stem}") for path in (ROOT / "terms" / "catalogue").glob("*.py")]

@@ -47,7 +47,8 @@ def edges_not_tried(key: str, name: str) -> list[str]:
         limit = band.limit
         if limit is not None and limit > 0:
             beside = limit * NEAR
-            if not (limit in tried and any(0 < limit - a <= beside for a in tried) and any(0 < a - limit <= beside for a in tried)):
+            if not (limit in tried and any(0 < limit - a <= beside for a in tried)
+                    and any(0 < a - limit <= beside for a in tried)):  # fmt: skip
                 lacking.append(f"limit {limit}")
         if band.nearest is not None:
             step, inside = band.nearest, [a for a in tried if low <= a and (limit is None or a <= limit)]

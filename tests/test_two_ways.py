@@ -143,10 +143,13 @@ def test_doubling_a_batch_doubles_its_grams_and_leaves_the_portion_alone() -> No
 
 def test_every_contact_reaches_the_dish() -> None:
     """A path of any depth: what the deepest line holds stands in the dish's facts with the whole path."""
-    chain = {"level 0": Recipe("level 0", "recipe", HERE, (Line("sesame", amount(1), HERE, food=FOODS["sesame"], kept=Span.of(0.0)),), equipment=())}
+    chain = {"level 0": Recipe("level 0", "recipe", HERE,
+                               (Line("sesame", amount(1), HERE, food=FOODS["sesame"], kept=Span.of(0.0)),), equipment=())}
     for depth in range(1, 9):
         line = Line(f"level {depth - 1}", amount(10), HERE, kept=Span.of(0.01))
-        chain[f"level {depth}"] = Recipe(f"level {depth}", "recipe", HERE, (line, Line("water", amount(10), HERE, food="14411")), equipment=())
+        chain[f"level {depth}"] = Recipe(f"level {depth}", "recipe", HERE, (line, Line("water", amount(10), HERE, food="14411")),
+                                         equipment=())  # fmt: skip
     made = Kitchen("deep", recipes=chain)
-    facts = [fact for fact in workshop(made).facts(made.recipes["level 8"]) if fact.kind == "sesame" and fact.state in (CONTAINS, TO_CONFIRM)]
+    facts = [fact for fact in workshop(made).facts(made.recipes["level 8"]) if fact.kind == "sesame"
+             and fact.state in (CONTAINS, TO_CONFIRM)]  # fmt: skip
     assert facts and facts[0].path == tuple([f"level {depth}" for depth in range(8, -1, -1)] + ["sesame"])

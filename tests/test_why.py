@@ -13,7 +13,8 @@ from labeller.serving.why import cut, figure_steps
 from labeller.terms.evidence import Step
 
 KITCHEN = Path(__file__).resolve().parents[1] / "templates" / "kitchen"
-DISHES = ("dressed crab, quince, hazelnut", "mussels, leek, cider", "venison, beetroot, bramble", "crumbed oyster, apple and sorrel",
+DISHES = ("dressed crab, quince, hazelnut", "mussels, leek, cider", "venison, beetroot, bramble",
+          "crumbed oyster, apple and sorrel",
           "malted spelt bread, whipped butter", "dark chocolate tart, malt cream", "Kelpstone canapé box")  # fmt: skip
 FIGURES = ("fat_g", "saturates_g", "salt_g", "sugars_g", "energy_kcal", "protein_g")
 NUMBER = r"(-?[\d.]+(?:e[-+]?\d+)?)"
@@ -87,7 +88,8 @@ def test_the_weights_add_up(opened, dish: str) -> None:
         if batch.under and re.match(r"^-?[\d.]+ [-+]", batch.under[-1].what):
             said, total = batch.under[-1].what.split(" (")[0].removesuffix(" g").split(" = ")
             assert float(total) == ready
-            assert sum(float(each) for each in re.findall(r"[-+]?[\d.]+(?:e[-+]?\d+)?", said.replace("- ", "-").replace("+ ", "+"))) == pytest.approx(
+            assert sum(float(each) for each in re.findall(r"[-+]?[\d.]+(?:e[-+]?\d+)?",
+                                                          said.replace("- ", "-").replace("+ ", "+"))) == pytest.approx(
                 ready, rel=READING)  # fmt: skip
             summed += 1
     assert summed

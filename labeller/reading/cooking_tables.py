@@ -199,7 +199,8 @@ class CookingTables:
         return min(0.0, float(row["fat_change_percent"]) / 100) if row and row["fat_change_percent"] else 0.0
 
     def _yield_row(self, name: str, method: str) -> dict[str, str] | None:
-        return next((row for each in reversed(self.methods_in(method)) if (row := self._yields.get((normalise(name), each)))), None)
+        return next((row for each in reversed(self.methods_in(method)) if (row := self._yields.get((normalise(name), each)))),
+                    None)  # fmt: skip
 
     @cached_property
     def _trims(self) -> dict[str, Trim]:

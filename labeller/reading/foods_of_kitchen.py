@@ -13,7 +13,8 @@ STORE = "foods.sqlite"
 
 class FoodShelf:
     """One table of several: a code is looked up in the shipped table first, then in the release that brought it first, so that
-    an import never changes a figure of a recipe that was matched before. Fits wherever :class:`labeller.reading.foods.FoodTable` does."""
+    an import never changes a figure of a recipe that was matched before. Fits wherever
+    :class:`labeller.reading.foods.FoodTable` does."""
 
     def __init__(self, shipped: FoodTable, store: FoodStore) -> None:
         self._shipped, self._store = shipped, store

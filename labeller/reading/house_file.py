@@ -85,5 +85,6 @@ def _stocks(entry: Entry) -> dict[str, str]:
         if isinstance(value, yaml.ScalarNode):
             found[name] = " ".join(value.value.split())
         else:
-            entry.tell("value-wrong-shape", "label sheets", f'"{name}" has no size', f"write - {name}: and paper and size of one label, in mm")
+            entry.tell("value-wrong-shape", "label sheets", f'"{name}" has no size',
+                       f"write - {name}: and paper and size of one label, in mm")  # fmt: skip
     return found

@@ -75,7 +75,8 @@ def read_batch(entry: Entry, name: str) -> Batch:
     makes, day = entry.name("makes"), entry.date("date")
     substitutes = tuple((old, clean_name(new)) for old, new, _ in entry.pairs("substitutes"))
     if not makes and not substitutes:
-        entry.tell("record-incomplete", "makes", "what was made is not written", "write makes: and the name of the recipe, dish or pack")
+        entry.tell("record-incomplete", "makes", "what was made is not written",
+                   "write makes: and the name of the recipe, dish or pack")  # fmt: skip
     if "date" not in entry.fields:
         entry.tell("record-incomplete", "date", "the day is not written", "write date: YYYY-MM-DD, the day itself")
     lots = tuple((name, text) for name, text, _ in entry.pairs("lots"))

@@ -9,8 +9,8 @@ from pathlib import Path
 
 
 def write_whole(path: Path, data: bytes, mode: int | None = None) -> Path:
-    """Write a whole file or nothing; its folder must be there. mode: its rights; None keeps those of the file that is there (a new
-    file: 0o644). Raises OSError when it can't."""
+    """Write a whole file or nothing; its folder must be there. mode: its rights; None keeps those of the file that is there (a
+    new file: 0o644). Raises OSError when it can't."""
     if mode is None:
         mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else 0o644
     handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")

@@ -16,7 +16,7 @@ from labeller.terms.findings import SEVERITIES, STOP, Finding
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
 from labeller.terms.record import Declaration
 from labeller.terms.words import normalise
-from labeller.working.allergens import evidence_findings
+from labeller.working.papers import evidence_findings
 
 
 class Opened(Struct, frozen=True):

@@ -234,8 +234,8 @@ class Product(Struct, frozen=True):
 
 class Equipment(Struct, frozen=True):
     """Shared equipment. changed: date the oil or water was changed, "" when no date is on record. also_cooks: names of
-    ingredients, products or recipes it meets besides the recipes that name it. bath: oil or water stays in it from one food to the
-    next, which cleaning does not change. firsts: recipes that say they go first after its change (set by the workshop)."""
+    ingredients, products or recipes it meets besides the recipes that name it. bath: oil or water stays in it from one food to
+    the next, which cleaning does not change. firsts: recipes that say they go first after its change (set by the workshop)."""
 
     name: str
     place: Place

@@ -267,7 +267,7 @@ class Words(Struct, frozen=True):
     phrases: dict[str, str]
     months: tuple[str, ...]
 
-    def of_law(self, law: "Law", key: str, text: str) -> str:
+    def of_law(self, law: Law, key: str, text: str) -> str:
         """A text of a law in this language; a law that rests on another shares its words. Without one: the law's own text in
         English, in brackets in any other language, so that it is seen to be missing."""
         for name in (law.key, law.rests_on):

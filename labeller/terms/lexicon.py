@@ -17,8 +17,9 @@ class Entry(NamedTuple):
     settles it), ``grain`` (of this cereal unless a bracket names another), ``keep`` (a dish whose doubts a list in brackets
     doesn't settle), ``oil``, ``source`` and ``oilsource`` (class words whose source stands beside them), ``plain`` (harmless),
     ``origin`` (harmless and names a source), or a word that steers the reading: ``may``, ``traces``, ``place``, ``may_after``,
-    ``contains``, ``heading``, ``no``, ``non``, ``free``, ``deny``, ``but``, ``pointer``, ``pointer_end``, ``category``. exempt: (kind, key of an exemption). denies: kinds a claim denies. language: ISO code, "" = any;
-    unsure: counts only in a text of that language (several divided by "/"). variant: what the phrase says in another one.
+    ``contains``, ``heading``, ``no``, ``non``, ``free``, ``deny``, ``but``, ``pointer``, ``pointer_end``, ``category``. exempt:
+    (kind, key of an exemption). denies: kinds a claim denies. language: ISO code, "" = any; unsure: counts only in a text of
+    that language (several divided by "/"). variant: what the phrase says in another one.
     """
 
     contains: tuple[str, ...] = ()

@@ -40,7 +40,7 @@ class Input(Struct, frozen=True, gc=False):
     alcohol: float = 0.0
     refuse: float = 0.0
     step: Step = Step("")
-    cooked_fat: float = 0.0  # share of the raw weight that runs off as fat (<= 0) where the yield's table says so; within ``cooked``
+    cooked_fat: float = 0.0  # share of the raw weight that runs off as fat (<= 0) by the yield's table; within ``cooked``
     plain: bool = False  # True: grams of what it names and nothing else (no trim, all kept, no refuse, alcohol, pieces or yield)
 
 

@@ -5,8 +5,8 @@ from typing import NamedTuple
 
 class ReferenceAmount(NamedTuple):
     """A row of the table. also: other names of foods of this row. amount, unit: ``g``, ``ml`` (cups and spoons as
-    101.9(b)(5)(viii) has them) or ``cup``. measure: household measure, "" where it is the piece or nothing is known. state: of the
-    food when it weighs so ("as sold", "prepared", "dry"). checked: ``yes`` (read) or ``memory``."""
+    101.9(b)(5)(viii) has them) or ``cup``. measure: household measure, "" where it is the piece or nothing is known. state: of
+    the food when it weighs so ("as sold", "prepared", "dry"). checked: ``yes`` (read) or ``memory``."""
 
     category: str
     name: str

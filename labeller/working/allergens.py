@@ -31,15 +31,18 @@ from labeller.terms.words import normalise
 RECIPE, SUPPLIER, EQUIPMENT, UNREAD, UNSETTLED = ROUTES
 HELD = (CONTAINS, TO_CONFIRM)
 WET = ("fry", "fried", "boil", "poach", "blanch", "water bath", "sous vide")
-BATHS = {"fryer", "fryers", "frier", "bath", "pot", "pots", "boiler", "cooker", "oil", "water", "kettle", "cauldron"}  # oil or water stays in them
+BATHS = {"fryer", "fryers", "frier", "bath", "pot", "pots", "boiler", "cooker", "oil", "water", "kettle",
+         "cauldron"}  # oil or water stays in them  # fmt: skip
 # Words for a stay in oil, or in water of other food, outside `method`. Common practice, no source.
 _IN_OIL = re.compile(
     r"\b(?:deep[- ]?fr(?:y|ied)|(?<!stir[- ])(?<!pan[- ])fried|fryer|fries|frites|tempura|fritters?|croquettes?|beignets?|bhajis?"
-    r"|pakoras?|doughnuts?|churros|hot oil|(?:pasta|noodle|cooking|blanching) water|water of the (?:pasta|noodles?)|(?:pasta )?boiler)\b",
+    r"|pakoras?|doughnuts?|churros|hot oil|(?:pasta|noodle|cooking|blanching) water|water of the (?:pasta|noodles?)"
+    r"|(?:pasta )?boiler)\b",
     re.IGNORECASE,
 )
 PANS = {"pan", "pans", "skillet", "wok", "griddle", "grill", "plancha"}  # wiped out and filled afresh
-OF_A_CHANGE = {"after", "the", "a", "an", "oil", "water", "fat", "change", "changed", "is", "was", "in", "into", "of", "fresh", "new", "clean"}
+OF_A_CHANGE = {"after", "the", "a", "an", "oil", "water", "fat", "change", "changed", "is", "was", "in", "into", "of", "fresh",
+               "new", "clean"}  # fmt: skip
 
 
 class Subject(Struct, frozen=True):
@@ -88,8 +91,10 @@ def ingredient_facts(subject: Subject, kinds: Mapping[str, Kind]) -> tuple[tuple
             facts += _unread(subject)
             findings.append(_unread_finding(subject, "has no product entry" if product is None else "has nothing on record"))
     if product is not None and product.recall:
-        findings.append(finding("product-recalled", product.place, f"\"{product.name}\" is under recall or alert: {product.recall}",
-                                "replace the product, or remove `recall` when the supplier has cleared it", product.name))  # fmt: skip
+        findings.append(finding("product-recalled", product.place,
+                                f"\"{product.name}\" is under recall or alert: {product.recall}",
+                                "replace the product, or remove `recall` when the supplier has cleared it",
+                                product.name))  # fmt: skip
     return tidy(facts, kinds), tuple(findings)
 
 
@@ -130,7 +135,8 @@ def _declared(subject: Subject, findings: list[Finding], kinds: Mapping[str, Kin
     held = _known(product.contains or (), product, findings, kinds)
     printed = _words_by_kind(reading.contains)
     amount = {"sulphites": f"; {product.sulphites_mg_per_kg:g} mg/kg as SO2"} if product.sulphites_mg_per_kg else {}
-    facts = [_fact(subject, kind, CONTAINS, RECIPE, paper + _printed(printed.get(kind, "")) + amount.get(kind, ""), exempt.get(kind, ()))
+    facts = [_fact(subject, kind, CONTAINS, RECIPE, paper + _printed(printed.get(kind, "")) + amount.get(kind, ""),
+                   exempt.get(kind, ()))
              for kind in dict.fromkeys([*held, *printed])]  # fmt: skip
     warned = _known(product.may_contain or (), product, findings, kinds)
     warnings = _words_by_kind(reading.may_contain)
@@ -169,14 +175,15 @@ def _unread_words(subject: Subject, paper: str, findings: list[Finding]) -> list
     findings.append(finding("pack-words-unknown", subject.product.place,
                             f"\"{subject.product.name}\": the printed list has words that are not known: {words}; "
                             "it is not confirmed for any allergen",
-                            "correct the words, or write `contains` after reading the pack or the specification", subject.product.name))  # fmt: skip
+                            "correct the words, or write `contains` after reading the pack or the specification",
+                            subject.product.name))  # fmt: skip
     return [_fact(subject, group, NOT_CONFIRMED, UNSETTLED, f"{paper}; words not known: {words}") for group in GROUPS]
 
 
 def _of_compounds(subject: Subject, facts: Iterable[AllergenFact],
                   kinds: Mapping[str, Kind]) -> list[tuple[str, str, HiddenAllergen]]:  # fmt: skip
-    """(kind, words, why) of things on a printed list that don't say what they are made of ("marmite", "sausage"), where nothing else
-    on record is of the kind or its group."""
+    """(kind, words, why) of things on a printed list that don't say what they are made of ("marmite", "sausage"), where nothing
+    else on record is of the kind or its group."""
     known = {fact.kind for fact in facts}
     groups = {kinds[kind].group for kind in known if kind in kinds}
     found = {}
@@ -201,14 +208,17 @@ def _vague_words(subject: Subject, paper: str, facts: Iterable[AllergenFact], fi
     if doubted:
         words = ", ".join(dict.fromkeys(f"\"{words}\" ({kinds[kind].name})" for kind, words in doubted))
         findings.append(finding("pack-words-vague", product.place,
-                                f"\"{product.name}\": the printed list does not say what is in {words}, and `contains` leaves it out",
-                                "copy the words in its brackets, or read the specification and write evidence: {kind: specification, …}",
+                                f"\"{product.name}\": the printed list does not say what is in {words}, "
+                                "and `contains` leaves it out",
+                                "copy the words in its brackets, or read the specification and write "
+                                "evidence: {kind: specification, …}",
                                 product.name))  # fmt: skip
     return [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{paper}; \"{words}\" does not settle it")
             for kind, words in doubted]  # fmt: skip
 
 
-def _near_words(subject: Subject, paper: str, held: set[str], findings: list[Finding], kinds: Mapping[str, Kind]) -> list[AllergenFact]:
+def _near_words(subject: Subject, paper: str, held: set[str], findings: list[Finding],
+                kinds: Mapping[str, Kind]) -> list[AllergenFact]:  # fmt: skip
     """A person declared the product: unknown words are a note, unless one looks like an allergen that `contains` leaves out."""
     doubted = [each for each in subject.near if not _covered(each[2], held, kinds)]
     if doubted:
@@ -219,12 +229,15 @@ def _near_words(subject: Subject, paper: str, held: set[str], findings: list[Fin
     rest = [word for word in subject.unknown if word not in {each[0] for each in doubted}]
     if rest:
         findings.append(finding("pack-words-noted", subject.product.place,
-                                f"\"{subject.product.name}\": words of the printed list that are not known: {_quoted(subject, rest)}",
-                                "nothing, if `contains` was written by who read the whole list", subject.product.name))  # fmt: skip
-    return [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{paper}; printed \"{word}\": {meant}?") for word, meant, kind in doubted]
+                                f"\"{subject.product.name}\": words of the printed list that are not known: "
+                                f"{_quoted(subject, rest)}", "nothing, if `contains` was written by who read the whole list",
+                                subject.product.name))  # fmt: skip
+    return [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{paper}; printed \"{word}\": {meant}?")
+            for word, meant, kind in doubted]  # fmt: skip
 
 
-def _row_says(subject: Subject, facts: list[AllergenFact], findings: list[Finding], kinds: Mapping[str, Kind]) -> list[AllergenFact]:
+def _row_says(subject: Subject, facts: list[AllergenFact], findings: list[Finding],
+              kinds: Mapping[str, Kind]) -> list[AllergenFact]:  # fmt: skip
     """The food row whose figures the product takes is itself an allergen that the product's papers don't name."""
     held = {fact.kind for fact in facts if fact.state in (*HELD, MAY_CONTAIN)}
     missing = [kind for kind in subject.row_says if not _covered(kind, held, kinds)]
@@ -233,9 +246,11 @@ def _row_says(subject: Subject, facts: list[AllergenFact], findings: list[Findin
     names = ", ".join(kinds[kind].name for kind in missing)
     row = f"USDA {subject.food} {subject.row_words}"
     findings.append(finding("row-says-otherwise", subject.product.place,
-                            f"\"{subject.product.name}\" takes its figures from {row}, which holds {names}; its papers don't name it",
+                            f"\"{subject.product.name}\" takes its figures from {row}, which holds {names}; "
+                            "its papers don't name it",
                             "pin another row, or read the pack again and correct `contains`", subject.product.name))  # fmt: skip
-    return [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{_paper(subject.product)}; its food row is {row}") for kind in missing]
+    return [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{_paper(subject.product)}; its food row is {row}")
+            for kind in missing]  # fmt: skip
 
 
 def _words_by_kind(pairs: Iterable[tuple[str, str]]) -> dict[str, str]:
@@ -300,10 +315,12 @@ def _compare(subject: Subject, held: set[str], printed: Mapping[str, str], findi
         return []
     facts: list[AllergenFact] = []
     for each in subject.hidden:
-        if each.likelihood in ("always", "usual") and not any(_covered(kind, held, kinds) for kind in each.kinds or (each.group,)):
+        covered = any(_covered(kind, held, kinds) for kind in each.kinds or (each.group,))
+        if each.likelihood in ("always", "usual") and not covered:
+            often = "always" if each.likelihood == "always" else "usually"
             findings.append(finding("usual-not-declared", product.place,
-                f"\"{product.name}\" {'always' if each.likelihood == 'always' else 'usually'} holds {' or '.join(each.kinds) or each.group}"
-                f" ({each.reason}); `contains` leaves it out",
+                f"\"{product.name}\" {often} holds {' or '.join(each.kinds) or each.group} ({each.reason}); "
+                "`contains` leaves it out",
                 "look at the specification again, and write its list as `ingredients on pack`",
                 product.name))  # fmt: skip
             facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"{_paper(product)}; {each.likelihood} in {each.names[0]}")
@@ -331,7 +348,8 @@ def _by_name(subject: Subject, kinds: Mapping[str, Kind]) -> list[AllergenFact]:
     facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"possible in {row}") for kind in subject.possible]
     reading = subject.reading or LabelReading()
     facts += [_fact(subject, kind, CONTAINS, RECIPE, f"the name says \"{words}\"") for kind, words in reading.contains]
-    facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"\"{words}\" does not settle it") for kind, words in reading.unsettled]
+    facts += [_fact(subject, kind, NOT_CONFIRMED, UNSETTLED, f"\"{words}\" does not settle it")
+              for kind, words in reading.unsettled]  # fmt: skip
     states = {"always": (CONTAINS, RECIPE), "usual": (TO_CONFIRM, UNSETTLED), "possible": (NOT_CONFIRMED, UNSETTLED)}
     for each in subject.hidden:
         state, route = states[each.likelihood]
@@ -345,18 +363,21 @@ def _by_name(subject: Subject, kinds: Mapping[str, Kind]) -> list[AllergenFact]:
 
 def _unread(subject: Subject) -> list[AllergenFact]:
     """Nothing read: every group stays not confirmed."""
-    return [_fact(subject, group, NOT_CONFIRMED, UNREAD, f"nothing on record says what \"{subject.name}\" holds") for group in GROUPS]
+    return [_fact(subject, group, NOT_CONFIRMED, UNREAD, f"nothing on record says what \"{subject.name}\" holds")
+            for group in GROUPS]  # fmt: skip
 
 
 def _unread_finding(subject: Subject, what: str) -> Finding:
     place = subject.product.place if subject.product else subject.place
     return finding("unread-product", place, f"\"{subject.name}\" {what}: it is not confirmed for any allergen",
-                   f"read its pack and write it in products/: `- product: {subject.name}` with `ingredients on pack` and `evidence`",
+                   f"read its pack and write it in products/: `- product: {subject.name}` with `ingredients on pack` "
+                   "and `evidence`",
                    subject.name)  # fmt: skip
 
 
 def tidy(facts: Iterable[AllergenFact], kinds: Mapping[str, Kind]) -> tuple[AllergenFact, ...]:
-    """Each fact once, in a stable order (group, kind, worst state first). Nothing is merged away: evidence differs, facts stay."""
+    """Each fact once, in a stable order (group, kind, worst state first). Nothing is merged away: evidence differs, facts
+    stay."""
     order = {group: nr for nr, group in enumerate(GROUPS)}
     unique = dict.fromkeys(facts)
     return tuple(sorted(unique, key=lambda fact: (order.get(kinds[fact.kind].group, 99) if fact.kind in kinds else 99,
@@ -402,7 +423,8 @@ def equipment_facts(recipe: Recipe, met: Mapping[str, Met], family: frozenset[st
         record = met[name]
         facts += _from_one(recipe, record, family)
         if not record.equipment.changed:
-            facts += [AllergenFact(group, NOT_CONFIRMED, EQUIPMENT, f"{name}: no date of its last change of oil or water on record",
+            facts += [AllergenFact(group, NOT_CONFIRMED, EQUIPMENT,
+                                   f"{name}: no date of its last change of oil or water on record",
                                    (recipe.name, name), record.equipment.place) for group in GROUPS]  # fmt: skip
     return facts
 
@@ -439,7 +461,8 @@ def _from_one(recipe: Recipe, record: Met, family: frozenset[str]) -> list[Aller
         direct = recipe.water_used_twice or user in recipe.same_batch_as
         facts.append(AllergenFact(
             kind, CONTAINS if direct and state == CROSS_CONTACT else state, EQUIPMENT,
-            f"{record.equipment.name} also cooks {source}{since}", (recipe.name, record.equipment.name), record.equipment.place))  # fmt: skip
+            f"{record.equipment.name} also cooks {source}{since}", (recipe.name, record.equipment.name),
+            record.equipment.place))  # fmt: skip
     return facts
 
 
@@ -459,23 +482,26 @@ def _idle_claims(recipe: Recipe, equipment: Equipment, date: str) -> list[Findin
         place = recipe.place if recipe.cleaned_between else equipment.place
         found.append(finding("cleaning-does-not-change-oil", place,
                              f"\"{equipment.name}\" is cleaned between, but its oil or water stays: what was in it still counts",
-                             "write `oil changed: ` or `water changed: ` with the date, and `equipment order: first after oil change` "
-                             "for what goes in first", recipe.name))  # fmt: skip
+                             "write `oil changed: ` or `water changed: ` with the date, and "
+                             "`equipment order: first after oil change` for what goes in first", recipe.name))  # fmt: skip
     if is_first(recipe) and len(equipment.firsts) > 1:
         others = ", ".join(name for name in equipment.firsts if name != recipe.name)
         found.append(finding("several-go-first", recipe.place,
-                             f"\"{recipe.name}\" and {others} all go first into \"{equipment.name}\": what it has met still counts",
+                             f"\"{recipe.name}\" and {others} all go first into \"{equipment.name}\": "
+                             "what it has met still counts",
                              "write `equipment order: first after oil change` for the one that goes in first",
                              recipe.name))  # fmt: skip
     elif is_first(recipe) and not is_fresh(recipe, equipment, date):
         since = f"was changed on {equipment.changed}" if equipment.changed else "has no date of a change"
         found.append(finding("first-is-of-another-day", recipe.place,
-                             f"\"{recipe.name}\" goes first after the change, but \"{equipment.name}\" {since}, not on {date or 'the day of service'}: "
-                             "what it has met since still counts", "write the date of the change when it has been done", recipe.name))  # fmt: skip
+                             f"\"{recipe.name}\" goes first after the change, but \"{equipment.name}\" {since}, "
+                             f"not on {date or 'the day of service'}: what it has met since still counts",
+                             "write the date of the change when it has been done", recipe.name))  # fmt: skip
     elif recipe.equipment_order.strip().lower().startswith("first") and not is_first(recipe):
         found.append(finding("first-is-of-another-day", recipe.place,
-                             f"\"{recipe.name}\": \"{recipe.equipment_order}\" does not say first after a change; what \"{equipment.name}\" "
-                             "has met still counts", "write `equipment order: first after oil change`, if it is", recipe.name))  # fmt: skip
+                             f"\"{recipe.name}\": \"{recipe.equipment_order}\" does not say first after a change; "
+                             f"what \"{equipment.name}\" has met still counts",
+                             "write `equipment order: first after oil change`, if it is", recipe.name))  # fmt: skip
     return found
 
 
@@ -516,7 +542,8 @@ def wet_words_of(recipe: Recipe) -> str:
 def unsaid_findings(recipe: Recipe, words: str) -> tuple[Finding, ...]:
     return (finding("equipment-not-recorded", recipe.place,
                     f"\"{recipe.name}\" says \"{words}\", and no equipment is written",
-                    "write equipment: [deep fryer], as kitchen.yaml calls it, or equipment: none shared", recipe.name),)  # fmt: skip
+                    "write equipment: [deep fryer], as kitchen.yaml calls it, or equipment: none shared",
+                    recipe.name),)  # fmt: skip
 
 
 def is_wet(recipe: Recipe) -> bool:
@@ -556,36 +583,3 @@ def worded(recipe: Recipe, named: Iterable[tuple[str, str, str]], facts: Iterabl
                             f"\"{recipe.name}\": {where} says \"{words}\", and no ingredient holds {kinds[kind].name}",
                             "add the missing line, or say it without the word", recipe.name))  # fmt: skip
     return tuple(found), tuple(told)
-
-
-def evidence_findings(kitchen: Kitchen, today: str, months: int = 12, many: int = 12) -> tuple[Finding, ...]:
-    """Evidence that is old, dated ahead, or given for many products on one day by one hand.
-
-    months: age after which a paper is looked at again; many: how many on one day by one hand are worth a note (house rules).
-    """
-    from datetime import date
-
-    found: list[Finding] = []
-    by_day: dict[tuple[str, str], list[Product]] = {}
-    now = date.fromisoformat(today)
-    for product in kitchen.products.values():
-        evidence = product.evidence
-        if evidence is None or not evidence.checked:
-            continue
-        by_day.setdefault((evidence.checked, evidence.by), []).append(product)
-        try:
-            age = (now - date.fromisoformat(evidence.checked)).days
-        except ValueError:
-            continue
-        if age > months * 30.5 and evidence.kind != "single ingredient":
-            found.append(finding("evidence-old", evidence.place, f"\"{product.name}\": {evidence.kind} last looked at {evidence.checked}",
-                                 "look at it again and write the new date", product.name))  # fmt: skip
-        if age < 0:
-            found.append(finding("evidence-in-future", evidence.place, f"\"{product.name}\": checked {evidence.checked}, after {today}",
-                                 "correct `checked`", product.name))  # fmt: skip
-    for (day, by), products in by_day.items():
-        if len(products) > many:
-            found.append(finding("evidence-many-at-once", products[0].evidence.place,
-                                 f"{len(products)} products were confirmed on {day} by {by or 'one hand'}",
-                                 "nothing, if each pack was truly read"))  # fmt: skip
-    return tuple(found)

@@ -160,7 +160,8 @@ class _Pages:
         self.keys: dict[str, list[tuple[int, float]]] = {key: [] for key in (*SPANS, *MARKS, *REST)}
 
     def add(self, recipe: Recipe, inputs: tuple[Input, ...], oil: Ref | None) -> None:
-        """One recipe: its lines, one more for its frying fat (the grams follow from the food), one of no weight when it has none."""
+        """One recipe: its lines, one more for its frying fat (the grams follow from the food), one of no weight when it has
+        none."""
         nr, first, places = len(self.place), self.first[-1], inputs
         self.place[recipe.name] = nr
         if recipe.fried_in is not None or not inputs:
@@ -200,7 +201,8 @@ class _Pages:
         row = np.array(self.row, np.int32)
         child = np.array([self.place.get(ref.key, -2) if ref.kind == "recipe" else -1 for ref in self.refs] or [-1], np.int32)
         weights, first = np.array(self.grams, float), np.array(self.first, np.int32)
-        lines = {"grams": np.nan_to_num(weights), "row": row, "child": child[row], "treated": np.array(self.treated, np.int32), "fat": _marked(np, len(weights), self.fats),
+        lines = {"grams": np.nan_to_num(weights), "row": row, "child": child[row], "treated": np.array(self.treated, np.int32),
+                 "fat": _marked(np, len(weights), self.fats),
                  "owner": np.repeat(np.arange(len(self.place), dtype=np.int32), np.diff(first))}  # fmt: skip
         lines |= _special(np, len(weights), self.special)
         for recipe, inputs, start in self.leaving:
@@ -270,7 +272,8 @@ def _step_keys(recipe: Recipe) -> Iterable[tuple[str, float]]:
     reduced = recipe.reduced_to or (None, None)
     spans = (("water change", recipe.water_change), ("fat change", recipe.fat_change), ("reduced share", reduced[0]),
              ("reduced grams", reduced[1]), ("alcohol stays", recipe.alcohol_stays), ("serves", recipe.serves),
-             ("taken up", recipe.fried_in and recipe.fried_in.taken_up), ("picked up", recipe.coating and recipe.coating.picked_up))  # fmt: skip
+             ("taken up", recipe.fried_in and recipe.fried_in.taken_up),
+             ("picked up", recipe.coating and recipe.coating.picked_up))  # fmt: skip
     return [(key, span[1]) for key, span in spans if span is not None]
 
 

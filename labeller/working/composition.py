@@ -49,7 +49,8 @@ def _ingredient(part: Part, worked: Worked, share: float, batches: Mapping[str, 
     finished = max(0.0, (part.grams + worked.water) * share) if about.water else None
     return Ingredient(
         name=(product.label_name or part.name) if product else part.name, weight_g=grams, kinds=about.kinds, exempt=about.exempt,
-        printed=product.label_text if product else "", water=about.water, aid=grams <= 0, finished_g=finished, quid=quid)  # fmt: skip
+        printed=product.label_text if product else "", water=about.water, aid=grams <= 0, finished_g=finished,
+        quid=quid)  # fmt: skip
 
 
 def _joined(one: Ingredient, two: Ingredient) -> Ingredient:

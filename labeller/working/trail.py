@@ -72,7 +72,8 @@ def figure_trail(key: str, recipe: Recipe, portion: float, family: Mapping[str, 
 class _Figure:
     """One quantity on its way up; remembers which recipes were shown already."""
 
-    def __init__(self, key: str, family: Mapping[str, Recipe], batches: Mapping[str, Worked], contents: Contents, retention: Retention,
+    def __init__(self, key: str, family: Mapping[str, Recipe], batches: Mapping[str, Worked], contents: Contents,
+                 retention: Retention,
                  source: Source):  # fmt: skip
         self.key, self.nr, self.unit = key, INDEX[key], unit_of(key)
         self.family, self.batches, self.contents, self.retention, self.source = family, batches, contents, retention, source
@@ -80,7 +81,8 @@ class _Figure:
 
     def of_portion(self, recipe: Recipe, portion: float) -> Step:
         per_gram = self.contents(Ref("recipe", recipe.name)).values[self.nr]
-        words = f"{words_of(self.key)}: portion of {_n(portion)} g x {_n(per_gram * 100)} {self.unit}/100 g = {_n(portion * per_gram)} {self.unit}"
+        sum_of = f"{_n(portion)} g x {_n(per_gram * 100)} {self.unit}/100 g = {_n(portion * per_gram)} {self.unit}"
+        words = f"{words_of(self.key)}: portion of {sum_of}"
         return Step(words, recipe.place, "", (self.of_batch(recipe.name),))
 
     def of_batch(self, name: str) -> Step:
@@ -138,8 +140,9 @@ class _Figure:
         gone = self._total(worked, "alcohol_g") * (1 - worked.alcohol_stays)
         if gone and key in ("alcohol_g", "energy_kcal", "water_g"):
             share = f"alcohol: {worked.alcohol_stays * 100:.4g} % of it stays, {_n(gone)} g go off"
+            per_gram = KCAL_PER_G["alcohol"]
             moved = {"alcohol_g": f" = {_n(-gone)} {unit}", "water_g": f"; its weight is not water: {gone:+.4g} g",
-                     "energy_kcal": f" x {KCAL_PER_G['alcohol']:g} kcal/g = {_n(-gone * KCAL_PER_G['alcohol'])} kcal"}[key]  # fmt: skip
+                     "energy_kcal": f" x {per_gram:g} kcal/g = {_n(-gone * per_gram)} kcal"}[key]  # fmt: skip
             steps.append(Step(share + moved))
         if worked.water and key == "water_g":
             steps.append(Step(f"water gained or driven off: {worked.water:+.4g} g"))
@@ -149,9 +152,11 @@ class _Figure:
             if key == "fat_g":
                 steps.append(Step(f"fat run off: {worked.fat:+.4g} g"))
             elif key == "energy_kcal":
-                steps.append(Step(f"fat run off: {worked.fat:+.4g} g x {KCAL_PER_G['fat']:g} kcal/g = {_n(worked.fat * KCAL_PER_G['fat'])} kcal"))
+                per_gram = KCAL_PER_G["fat"]
+                steps.append(Step(f"fat run off: {worked.fat:+.4g} g x {per_gram:g} kcal/g = {_n(worked.fat * per_gram)} kcal"))
             elif key in LIPIDS:
-                steps.append(Step(f"fat run off: {_n(-worked.fat)} g of {_n(fat)} g, so {left * 100:.4g} % of it stays: x {left:.4g}"))
+                steps.append(
+                    Step(f"fat run off: {_n(-worked.fat)} g of {_n(fat)} g, so {left * 100:.4g} % of it stays: x {left:.4g}"))
         return tuple(steps)
 
     def _total(self, worked: Worked, key: str) -> float:

@@ -25,22 +25,30 @@ FAR = 1.5  # told where the salt that stays, as written, is out by more than thi
 
 def unknown_treatment(recipe: Recipe, line: Line) -> tuple[Finding, ...]:
     """For a line whose ``cooked as`` is neither a method nor a code of the table."""
-    return (finding("treatment-not-known", line.place, f"\"{line.name}\": cooked as \"{line.cooked_as}\" is no method or code that is known",
-                    "write a method such as boiled, baked or fried, or a code of USDA's retention table", recipe.name),)  # fmt: skip
+    return (finding("treatment-not-known", line.place,
+                    f"\"{line.name}\": cooked as \"{line.cooked_as}\" is no method or code that is known",
+                    "write a method such as boiled, baked or fried, or a code of USDA's retention table",
+                    recipe.name),)  # fmt: skip
 
 
 def line_findings(recipe: Recipe, line: Line, food: Food | None, basis: str, treatment: str) -> tuple[Finding, ...]:
-    """basis: ``edible`` or ``as bought`` where a table weighed the line. treatment: words of what the line itself goes through."""
+    """basis: ``edible`` or ``as bought`` where a table weighed the line. treatment: words of what the line itself goes
+    through."""
     found = []
     if food is not None and food.state == "cooked" and (what := _cooked_again(line, treatment)):
-        found.append(finding("treatment-counted-twice", line.place, f"\"{line.name}\": the row \"{food.description}\" is cooked already, "
-                             f"and {what} comes on top", f"match the raw row, or drop that from \"{line.name}\"", recipe.name))  # fmt: skip
+        found.append(finding("treatment-counted-twice", line.place,
+                             f"\"{line.name}\": the row \"{food.description}\" is cooked already, "
+                             f"and {what} comes on top", f"match the raw row, or drop that from \"{line.name}\"",
+                             recipe.name))  # fmt: skip
     if food is not None and any(line.name in off.lines and off.stays.low < 1 for off in recipe.poured_off) and _drained(food):
-        found.append(finding("drained-counted-twice", line.place, f"\"{line.name}\": the row \"{food.description}\" is drained already, "
-                             "and it is poured off again", f"match the row with its liquid, or take \"{line.name}\" out of `poured off`",
+        found.append(finding("drained-counted-twice", line.place,
+                             f"\"{line.name}\": the row \"{food.description}\" is drained already, "
+                             "and it is poured off again",
+                             f"match the row with its liquid, or take \"{line.name}\" out of `poured off`",
                              recipe.name))  # fmt: skip
     if basis == "edible" and line.trim.high and not line.trimmed_to and line.weight_is != "as bought":
-        found.append(finding("edible-weight-trimmed", line.place, f"\"{line.name}: {line.amount.text}\" is weighed by a table without "
+        found.append(finding("edible-weight-trimmed", line.place,
+                             f"\"{line.name}: {line.amount.text}\" is weighed by a table without "
                              f"what is thrown away, and {line.trim.mid * 100:.3g} % trim comes on top",
                              "drop `trim`, or write the grams as bought", recipe.name))  # fmt: skip
     return tuple(found)
@@ -63,7 +71,8 @@ def trimmed_finding(line: Line, grams: float, trimmed: float, parent: str, recip
     left the parent's weight."""
     if grams <= trimmed * 1.005:
         return ()
-    return (finding("trimmed-part-exceeds", line.place, f"\"{recipe}\" uses {grams:.4g} g of \"{line.name}\"; one batch of \"{parent}\" "
+    return (finding("trimmed-part-exceeds", line.place,
+                    f"\"{recipe}\" uses {grams:.4g} g of \"{line.name}\"; one batch of \"{parent}\" "
                     f"trims off {trimmed:.4g} g of it, {grams - trimmed:.4g} g less",
                     "correct `trim` or the amount, or make more batches of the one for each of the other", recipe),)  # fmt: skip
 
@@ -100,7 +109,8 @@ def cooking_water_findings(recipe: Recipe, inputs: tuple[Input, ...], groups: di
     if expected.low / FAR <= written <= expected.high * FAR:
         return ()
     line = salt[0][0].line
-    return (finding("salt-of-cooking-water", line.place, f"\"{recipe.name}\": as written {written:.3g} g of the salt stay in the food; of such "
+    return (finding("salt-of-cooking-water", line.place,
+                    f"\"{recipe.name}\": as written {written:.3g} g of the salt stay in the food; of such "
                     f"a cooking water {expected.low:.3g} to {expected.high:.3g} g do",
                     f"in `poured off`, give the salt an entry of its own: {{lines: [{line.name}], stays in: "
                     f"{expected.low / salt_g * 100:.2g}-{expected.high / salt_g * 100:.2g} %}}", recipe.name),)  # fmt: skip

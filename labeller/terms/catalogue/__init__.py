@@ -24,6 +24,7 @@ from labeller.terms.catalogue.entry import Entry
 
 CATALOGUE: dict[str, Entry] = {
     entry.code: entry
-    for room in (kitchen, foods, matching, measures, batches, nutrients, allergens, declaring, printing, serving, web, exchange, register)
+    for room in (kitchen, foods, matching, measures, batches, nutrients, allergens, declaring, printing, serving, web, exchange,
+                 register)
     for entry in room.ENTRIES
-}
+}  # fmt: skip

@@ -26,8 +26,10 @@ LABELS: tuple[Entry, ...] = (
           "The wrong label on the right box.", "Print them in two runs, or begin their names differently."),
     Entry("label-nothing-to-print", "doubt", "none", "No label is left to print",
           "An empty file would look like a finished run.", "See the other findings of this run."),
-    Entry("label-panel-from-memory", "note", "none", "The form of a nutrition table was not checked against the law's own drawing",
-          "The figures are right; a type size or a rule of the table may not be.", "Have the form checked before the pack is sold."),
+    Entry("label-panel-from-memory", "note", "none",
+          "The form of a nutrition table was not checked against the law's own drawing",
+          "The figures are right; a type size or a rule of the table may not be.",
+          "Have the form checked before the pack is sold."),
     Entry("label-type-rule-from-memory", "note", "none", "A type-size rule used here was not checked against its text",
           "The height of the net quantity may be wrong.", "Check the rule named before printing."),
 )  # fmt: skip
