@@ -14,11 +14,11 @@ from msgspec.structs import replace
 from sheets_kitchen import CAUTIONS, LOOKS, declare, fact, tasting
 from test_matrix import overlaps, texts
 
-from labeller.printing import cards, kitchen_cards
+from labeller.printing import cards, kitchen_cards, sheet
 from labeller.printing.cards import menu_card_pdf, tent_card_pdf
 from labeller.printing.kitchen_cards import ticket_pdf
 from labeller.printing.recipe_card import recipe_card_pdf
-from labeller.printing.sheet import Text, page_size, paint
+from labeller.printing.sheet import Ink, Text, page_size, paint
 from labeller.printing.words import NO_ANSWER, service_words
 from labeller.reading.looks import looks as read_looks
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, MAY_CONTAIN, NONE_ON_RECORD
@@ -462,3 +462,24 @@ def test_nothing_to_print_is_no_crash():
     assert texts(ticket_pdf(replace(ticket(2), seats=()), looks=LOOKS)[0])
     assert texts(recipe_card_pdf(declare("air"), date="", looks=LOOKS)[0])
     assert tent_card_pdf([], date="", looks=LOOKS)[1] == ()
+
+
+# --- pages and lines ---------------------------------------------------------------------------------------------------
+
+
+def test_who_checked_a_seat_signs_below_its_last_dish_never_alone_on_a_page():
+    for count in range(9, 40):
+        parts = [part for text in texts(ticket_pdf(ticket(count), looks=LOOKS)[0]) for part in text.split("AVOIDS")[1:]]
+        signed = [part for part in parts if "checked by" in part]
+        assert len(signed) == 2 and all("Plate" in part.split("checked by")[0] for part in signed), count
+
+
+def test_centred_lines_are_even_and_break_no_lead():
+    ink = Ink(sheet.faces(LOOKS).bold, 30.0)
+    (first, last) = sheet.balanced([("lupin cracker, smoked roe", ink)], 330.0, 1.2)
+    assert [row.pieces[0][1] for row in (first, last)] == ["lupin cracker,", "smoked roe"]
+    assert len(sheet.set_lines([("lupin cracker, smoked roe", ink)], 330.0, 1.2)) == 2, "in no more lines than it takes"
+    lead = ("May contain, by a supplier’s warning: ", ink._replace(size=17.0))
+    wide = sheet.string_width(*lead)
+    rows = sheet.balanced([lead, ("almond, hazelnut", lead[1])], wide + 20, 1.2, wide)
+    assert rows[0].pieces[0][1].endswith("warning:") and len(rows) == 2

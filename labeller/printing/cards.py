@@ -247,7 +247,9 @@ def _blocks(looks: Looks, pieces: Sequence[_Piece], width: float, scale: float, 
     out: list[_Block] = []
     held = False
     for piece in pieces:
-        rows = sheet.set_lines(_runs(piece, ink(piece.style), looks), width, lead)
+        runs = _runs(piece, ink(piece.style), looks)
+        least = sheet.string_width(*runs[0]) if len(runs) > 1 else 0.0
+        rows = sheet.balanced(runs, width, lead, least)
         starts = piece.style in ("course", "kitchen") or (piece.style == "dish" and not held) or not out
         if starts:
             out.append(_Block(rows, above.get(piece.style, 0.0) if out else 0.0))
@@ -260,7 +262,7 @@ def _blocks(looks: Looks, pieces: Sequence[_Piece], width: float, scale: float, 
 def _foot_rows(looks: Looks, pieces: Sequence[_Piece], width: float, scale: float, tent: bool = False) -> list[Row]:
     ink, lead = _inks(looks, scale, tent), looks.number("leading")
     return [row for piece in pieces if piece.style in FOOT
-            for row in sheet.set_lines([(piece.text, ink(piece.style))], width, lead)]  # fmt: skip
+            for row in sheet.balanced([(piece.text, ink(piece.style))], width, lead)]  # fmt: skip
 
 
 def _card_pages(looks: Looks, pieces: Sequence[_Piece], size: tuple[float, float], words: GuestWords) -> list[Page]:

@@ -26,20 +26,22 @@ from labeller.terms.looks import Looks
 from labeller.terms.stock import Stock
 
 _SCALES = (1.35, 1.25, 1.15, 1.0)  # these sheets hang at a station: the largest type that needs no further page
-_GROWING = ("heading", "body", "small")
+_GROWING = ("title", "heading", "body", "small")
 ROLL_LONGEST = 20  # a ticket may be so many times longer than the longest label of its roll
 
 
 class Block(NamedTuple):
     """Lines that stay together, set in one or more columns: (offset from the left, rows). rule: weight of the line above it
     (points, 0: none); above: room before it; frame: True for an outline around it. group: what it belongs to ("seat 3"): a
-    group stays on one page where it can, and its first block is said again on each further page."""
+    group stays on one page where it can, and its first block is said again on each further page. held: it stays on the page of
+    the block before it."""
 
     columns: tuple[tuple[float, tuple[Row, ...]], ...]
     rule: float = 0.0
     above: float = 0.0
     frame: bool = False
     group: str = ""
+    held: bool = False
 
     @property
     def height(self) -> float:
@@ -133,9 +135,9 @@ def issue_runs(desk: Desk, issue: str) -> list[tuple[str, Ink]]:
 
 def heading(desk: Desk, small: str, title: str, date: str, kitchen: str) -> Block:
     quiet = desk.ink("regular", "body", "quiet")
-    left = desk.set([(f"{small}\n", quiet), (title, desk.ink("bold", "title"))], 0.48)
     right = desk.set([(f"{kitchen}\n", quiet), (date, desk.ink("bold", "date"))], 0.52)
     shift = desk.width - max((row.width for row in right), default=0.0)
+    left = desk.set([(f"{small}\n", quiet), (title, desk.ink("bold", "title"))], (shift - 2 * desk.gap) / desk.width)
     return Block(((0.0, left), (shift, right)))
 
 
@@ -176,7 +178,7 @@ def _seat_blocks(desk: Desk, seat: TicketSeat, names: Mapping[str, str]) -> list
                        (0.48 * desk.width, desk.set(answered, 0.52)))  # fmt: skip
         blocks.append(Block(columns, desk.rule("hair") if place else 0.0, desk.gap * (0.7 if place else 1)))
     sign = said.say("checked by", seat.seat, "______________", "______________")
-    return [*blocks, Block(((0.0, desk.set([(sign, body)])),), desk.rule("thin"), desk.gap)]
+    return [*blocks, Block(((0.0, desk.set([(sign, body)])),), desk.rule("thin"), desk.gap, held=True)]
 
 
 def answer_words(answer: Answer, said: GuestWords) -> str:
@@ -237,7 +239,7 @@ def _pages(desk: Desk, blocks: Sequence[Block], foot: Sequence[Row]) -> list[Pag
     for number, block in enumerate(rest):
         starts = bool(block.group) and (number == 0 or rest[number - 1].group != block.group)
         whole = sum(each.above + each.height for each in rest if each.group == block.group) if starts else 0.0
-        needs = whole if starts and whole <= room else block.above + block.height
+        needs = whole if starts and whole <= room else _with_held(rest, number, room)
         if dealt[-1] and used + needs > room:
             again = [] if starts or not block.group else [next(each for each in rest if each.group == block.group)]
             dealt.append(again)
@@ -247,9 +249,20 @@ def _pages(desk: Desk, blocks: Sequence[Block], foot: Sequence[Row]) -> list[Pag
     return [_page(desk, head, _topped(desk, group, number), foot, number, len(dealt)) for number, group in enumerate(dealt, 1)]
 
 
+def _with_held(blocks: Sequence[Block], number: int, room: float) -> float:
+    """Height of a block and of those that are held by it, where one page has room for them."""
+    own = whole = blocks[number].above + blocks[number].height
+    for each in blocks[number + 1 :]:
+        if not each.held:
+            break
+        whole += each.above + each.height
+    return whole if whole <= room else own
+
+
 def _topped(desk: Desk, blocks: Sequence[Block], number: int) -> list[Block]:
-    """The blocks of a page; on a further one the line below its heading is line enough."""
-    first = [block._replace(rule=0.0, above=min(block.above, 0.7 * desk.gap)) for block in blocks[:1] if number > 1]
+    """The blocks of a page; on a further one the line below its heading is line enough. A frame keeps its distance."""
+    first = [block if block.frame else block._replace(rule=0.0, above=min(block.above, 0.7 * desk.gap))
+             for block in blocks[:1] if number > 1]  # fmt: skip
     return [*first, *blocks[len(first) :]]
 
 

@@ -19,6 +19,7 @@ from labeller.terms.words import normalise
 
 _SHARES = (0.26, 0.15, 0.11, 0.29, 0.19)  # columns of the lines: name, as written, grams, allergens, change
 _UNCHANGED = (0.26, 0.15, 0.11, 0.48)  # the same where nothing can be changed
+_SCALES = (1.6, 1.5, 1.4, 1.3, 1.2, 1.1, 1.0)  # it hangs at a station and is read at arm's length: as large as fits one page
 _FACT, _STATE = 0.2, 0.27  # first column of the facts, and of the allergens of the whole
 
 
@@ -34,7 +35,7 @@ def recipe_card_pdf(declaration: Declaration, recipe: Recipe | None = None, *, d
     plain = desk.ink("regular", "foot")
     foot = desk.set([(" ".join(one.cautions), plain), ("\n", plain), *issue_runs(desk, issue),
                      (versions, desk.ink("regular", "foot", "quiet"))], 0.85)  # fmt: skip
-    pages = largest(desk, lambda each: _blocks(each, one, recipe, date, kitchen_name, names or {}), foot)
+    pages = largest(desk, lambda each: _blocks(each, one, recipe, date, kitchen_name, names or {}), foot, _SCALES)
     pages = sheet.with_code(pages, desk.size, code)
     data = sheet.paint(pages, desk.size, title=one.dish, author=kitchen_name, subject=f"{said.say('card')} · {versions}",
                        language=language)  # fmt: skip
@@ -147,7 +148,7 @@ def _line_blocks(desk: Desk, one: Declaration, recipe: Recipe | None, names: Map
     for place, (name, written, grams, change) in enumerate(lines):
         allergens = _line_allergens(desk, one, name, told, names)
         runs = [[(name, bold)], [(written, body)], [(grams, body)], allergens, [(change, small)]][: len(heads)]
-        blocks.append(Block(_columns(desk, runs), desk.rule("hair" if place else "thick"), desk.gap * 0.7))
+        blocks.append(Block(_columns(desk, runs), desk.rule("hair" if place else "thick"), desk.gap * 0.7, held=not place))
     return blocks
 
 
@@ -250,7 +251,7 @@ def _allergen_blocks(desk: Desk, one: Declaration, names: Mapping[str, str]) -> 
     if none:
         quiet = desk.ink("regular", "body", "quiet")
         blocks.append(_pair(desk, said.say("card none checked", said.day(one.law_date)), ", ".join(none), quiet, quiet))
-    return blocks
+    return [block._replace(held=place == 1) for place, block in enumerate(blocks)]  # no title alone at the foot of a page
 
 
 def _pair(desk: Desk, name: str, text: str, left: Ink, right: Ink) -> Block:

@@ -152,6 +152,23 @@ def set_lines(runs: Runs, width: float, leading: float) -> tuple[Row, ...]:
     return tuple(lines.rows)
 
 
+def balanced(runs: Runs, width: float, leading: float, least: float = 0.0) -> tuple[Row, ...]:
+    """As :func:`set_lines`, in as many lines and no more, as even as they come: no single word on the last one. least: width that
+    the lines keep, for a lead that is not to be broken."""
+    rows = set_lines(runs, width, leading)
+    if len(rows) < 2 or any(row.broken for row in rows):
+        return rows
+    low, high = max(width / 2, min(least, width)), width
+    while high - low > 4.0:
+        middle = (low + high) / 2
+        tried = set_lines(runs, middle, leading)
+        if len(tried) > len(rows) or any(row.broken for row in tried):
+            low = middle
+        else:
+            high, rows = middle, tried
+    return rows
+
+
 class _Lines:
     """Lines in the making. line: pieces of the open one with their offset; glued: of each, that it follows the one before without
     a space; x: where the line ends."""
