@@ -9,13 +9,14 @@ from __future__ import annotations
 import http.client
 import re
 import threading
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
 from web_client import PORT, SEA, Client, entry, kitchen_at, page_of
 
-from labeller.serving.verbs_open import listening, meaning
+from labeller.printing.qr import QUIET, modules
+from labeller.serving.verbs_open import listening, meaning, picture
 from labeller.serving.web.asking import MOST_BYTES
 from labeller.serving.web.network import HERE, Reach, own_addresses, reach
 from labeller.serving.web.site import FOR_WRITERS, HARMLESS, SENT, SHOWN
@@ -252,13 +253,27 @@ def test_what_is_listened_on_and_what_that_means_is_said() -> None:
     assert "read and change" not in meaning(there, True) and "this machine only" in meaning(HERE, False)
 
 
+def test_the_link_is_drawn_for_a_tablets_camera() -> None:
+    address = Reach("192.168.1.20", ("192.168.1.20",), False).address(8000, "k" * 43)
+    lines = [line.removeprefix("\x1b[30;107m").removesuffix("\x1b[0m") for line in picture(address).split("\n")]
+    top, bottom = (str.maketrans(" ▀▄█", digits) for digits in ("0101", "0011"))
+    rows = [[sign == "1" for sign in line.translate(half)] for line in lines for half in (top, bottom)]
+    count = len(modules(address))
+    assert [tuple(row[QUIET : QUIET + count]) for row in rows[QUIET : QUIET + count]] == list(modules(address))
+    assert not any(any(row) for row in (*rows[:QUIET], *rows[QUIET + count :])) and len(rows) >= count + 2 * QUIET
+
+
 @contextmanager
 def served(folder: Path, where: Reach):
     """A server as ``labeller open`` starts it: (door, a question with headers -> status)."""
     client = page_of(folder)
     server = listening(client.site, 0, where)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
+
+    def run() -> None:
+        with suppress(OSError):  # it is closed under its feet at the end
+            server.run()
+
+    threading.Thread(target=run, daemon=True).start()
     door = client.site.door
 
     def ask(host: str, cookie: str = "", path: str = "/") -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 
 from labeller.serving import show
@@ -45,6 +46,8 @@ def run(args: argparse.Namespace) -> int:
         return show.refused([finding("port-taken", Place("--port"), text, mend)], "text")
     address = where.address(site.door.port, site.keys.way_in)
     print(f"{opened.kitchen.name or args.kitchen}: {address}\n{meaning(where, args.read_only)}", flush=True)
+    if not where.local and sys.stdout.isatty():
+        print(f"To read with a tablet's camera:\n{picture(address)}", flush=True)
     if not args.no_browser:
         import webbrowser
 
@@ -68,9 +71,21 @@ def meaning(where: Reach, read_only: bool) -> str:
     return (
         f"OPEN TO THE NETWORK of {where.host}. Whoever has this link and is in that network can {can} in this kitchen.\n"
         "The link and all that is read travel unencrypted (plain HTTP): whoever can listen in that network can take them.\n"
-        "Use the kitchen's own network, never the guests' Wi-Fi. Type the link once on each device; without it no page shows.\n"
+        "Use the kitchen's own network, never the guests' Wi-Fi. Open the link once on each device; without it no page shows.\n"
         "A new start makes a new link and shuts out every device. Stop it with Ctrl-C."
     )
+
+
+def picture(address: str) -> str:
+    """An address as a QR code for a terminal, dark on light whatever the terminal's colours; two rows of modules a line."""
+    from labeller.printing.qr import QUIET, modules
+
+    rows = modules(address)
+    blank = (False,) * (len(rows) + 2 * QUIET)
+    framed = [blank] * QUIET + [(*blank[:QUIET], *row, *blank[:QUIET]) for row in rows] + [blank] * (QUIET + len(blank) % 2)
+    signs = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
+    pairs = zip(framed[::2], framed[1::2], strict=True)
+    return "\n".join(f"\x1b[30;107m{''.join(signs[pair] for pair in zip(*two, strict=True))}\x1b[0m" for two in pairs)
 
 
 def listening(site, port: int, where: Reach = HERE):
