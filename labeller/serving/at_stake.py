@@ -24,11 +24,12 @@ def missing_of(worked: Worked, batches: Mapping[str, Worked], content: Callable[
     return tuple(sorted(rows, key=lambda row: (row.key, row.most is not None, -(row.most or 0.0), -row.grams)))
 
 
-def _leaves(worked: Worked, batches: Mapping[str, Worked], grams: float) -> Iterator[tuple[Part, float]]:
-    """Every food and product of so many grams of a batch, with its grams as used."""
+def _leaves(worked: Worked, batches: Mapping[str, Worked], grams: float,
+            above: tuple[str, ...] = ()) -> Iterator[tuple[Part, float]]:  # fmt: skip
+    """Every food and product of so many grams of a batch, with its grams as used. A ring ends where it closes."""
     for part in worked.parts if worked.weight else ():
         weight = part.grams / worked.weight * grams
         if part.ref.kind != "recipe":
             yield part, weight
-        elif part.ref.key in batches:
-            yield from _leaves(batches[part.ref.key], batches, weight)
+        elif part.ref.key in batches and part.ref.key not in above:
+            yield from _leaves(batches[part.ref.key], batches, weight, (*above, part.ref.key))

@@ -45,7 +45,8 @@ class _Instead:
 
     def get(self, code: str, release: str = "") -> Food | None:
         found = self._foods.get(code, release)
-        return self._after if found is not None and (found.code, found.release) == (self._before.code, self._before.release) else found
+        same = found is not None and (found.code, found.release) == (self._before.code, self._before.release)
+        return self._after if same else found
 
 
 class _Tables:
@@ -124,10 +125,12 @@ def _figures(opened: Opened, workshop: Workshop, recipe: Recipe) -> dict[str, st
     return {row.name.strip() or row.key: " / ".join(part for part in (row.hundred, row.per_portion) if part) for row in made.rows}
 
 
-def _touched(opened: Opened, before: Food, after: Food, printed: dict[str, dict[str, str]]) -> tuple[tuple[str, tuple[Row, ...]], ...]:
+def _touched(opened: Opened, before: Food, after: Food,
+             printed: dict[str, dict[str, str]]) -> tuple[tuple[str, tuple[Row, ...]], ...]:  # fmt: skip
     """Dishes whose printed figures change when the one row stands in for the other."""
     workshop = opened.workshop
-    changed = Workshop(workshop.kitchen, _Tables(workshop.tables, _Instead(workshop.tables.foods, before, after)), workshop.reading_findings,
+    changed = Workshop(workshop.kitchen, _Tables(workshop.tables, _Instead(workshop.tables.foods, before, after)),
+                       workshop.reading_findings,
                        workshop.date, workshop.days)
     found = []
     for recipe in dishes(opened.kitchen):
@@ -137,7 +140,8 @@ def _touched(opened: Opened, before: Food, after: Food, printed: dict[str, dict[
         old, new = printed[recipe.name], _figures(opened, changed, recipe)
         if "figures" in new and "figures" not in old:
             old = {"figures": "given"}
-        moved = tuple((key, old.get(key, ""), new.get(key, "")) for key in dict.fromkeys((*old, *new)) if old.get(key) != new.get(key))
+        moved = tuple((key, old.get(key, ""), new.get(key, "")) for key in dict.fromkeys((*old, *new))
+                      if old.get(key) != new.get(key))  # fmt: skip
         if moved:
             found.append((recipe.name, moved))
     return tuple(found)

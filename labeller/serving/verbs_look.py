@@ -29,7 +29,7 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     else:
         sub.add_argument("law", nargs="?", default="", choices=("", *LAWS, "none"), help="every rule of this law, in words")
         sub.add_argument("--date", default="", help="the rules in force on that day (default: today)")
-        sub.add_argument("--amounts", nargs="*", metavar="WORDS", help="reference amounts of US servings, those that the words name")
+        sub.add_argument("--amounts", nargs="*", metavar="WORDS", help="reference amounts of US servings that the words name")
         sub.set_defaults(run=laws)
     common(sub, kitchen=False)
 
@@ -55,7 +55,8 @@ def _read_lines(path: Path, read) -> int:
     try:
         texts = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as problem:
-        return show.refused([finding("cannot-read", Place(str(path)), f"{path} can't be read: {problem}", "name a text file in UTF-8")], "text")
+        return show.refused([finding("cannot-read", Place(str(path)), f"{path} can't be read: {problem}",
+                                     "name a text file in UTF-8")], "text")  # fmt: skip
     for text in texts:
         print(json.dumps(read(text), ensure_ascii=False))
     return 0
@@ -65,16 +66,19 @@ def _reading_text(found: dict, law: str, kinds) -> str:
     out = [f"View of the law: {law}" if law else "All kinds, no law"]
     for key, words in (("contains", "Contains"), ("may_contain", "Maker's warning"), ("unsettled", "Not settled by the text")):
         names = found[key]
-        out.append(f"{words}: " + (", ".join(kinds[each].name if each in kinds else each for each in names) if names else "none read in this text"))
+        told = ", ".join(kinds[each].name if each in kinds else each for each in names)
+        out.append(f"{words}: {told or 'none read in this text'}")
         for each in names:
             why = found["because"].get(each)
             if why:
-                out.append(f"    {kinds[each].name if each in kinds else each}: read in \"{why if isinstance(why, str) else '; '.join(why)}\"")
+                read_in = why if isinstance(why, str) else "; ".join(why)
+                out.append(f"    {kinds[each].name if each in kinds else each}: read in \"{read_in}\"")
     if found.get("exempt"):
         out.append("Exempt from labelling, still on record: " + "; ".join(str(each) for each in found["exempt"]))
     if found["unknown_words"]:
         out.append(f"Words not known to the reader (look at them yourself): {', '.join(found['unknown_words'])}")
-    out.append("Only what this text says. A pack that lists nothing is not a proof; ask the supplier where a word is not settled.")
+    out.append("Only what this text says. A pack that lists nothing is not a proof; ask the supplier where a word is not "
+               "settled.")  # fmt: skip
     return "\n".join(out)
 
 
@@ -82,7 +86,8 @@ def foods(args: argparse.Namespace) -> int:
     tables = Tables()
     words = " ".join(args.words)
     known = tables.names.get(normalise(words))
-    ranked = [each.code for each in (*tables.shelf.candidates(words, args.limit, tables.names), *tables.shelf.search(words, args.limit))]
+    near = (*tables.shelf.candidates(words, args.limit, tables.names), *tables.shelf.search(words, args.limit))
+    ranked = [each.code for each in near]
     codes = list(dict.fromkeys(([known.code] if known else []) + ranked))[: args.limit]
     if args.format == "json":
         show.as_json([_food_json(tables.foods.get(code)) for code in codes])
@@ -107,7 +112,8 @@ def _food_json(food) -> dict:
     return {"code": food.code, "description": food.description, "release": food.release, "group": food.group, "state": food.state,
             "refuse_percent": food.refuse_percent,
             "per_100g": {key: value for key, value in zip(BASE, food.values, strict=True) if key not in DERIVED},
-            "measures": [{"amount": each.amount, "words": each.words, "grams": each.grams, "basis": each.basis} for each in food.measures]}  # fmt: skip
+            "measures": [{"amount": each.amount, "words": each.words, "grams": each.grams, "basis": each.basis}
+                         for each in food.measures]}  # fmt: skip
 
 
 def laws(args: argparse.Namespace) -> int:
@@ -124,7 +130,8 @@ def laws(args: argparse.Namespace) -> int:
     if args.format == "json":
         show.as_json([asdict(each) for each in found])
         return 0
-    print("Laws as tables. This tool meets the rules listed, as of their dates. What was not read in its text is named: have a qualified")
+    print("Laws as tables. This tool meets the rules listed, as of their dates. What was not read in its text is named: have a "
+          "qualified")  # fmt: skip
     print("person compare it before anything is printed for sale. Every rule of one law, in words: labeller laws us")
     for each in found:
         print("\n" + entry_text(each))

@@ -168,7 +168,7 @@ def allergen_steps(opened: Opened, recipe: Recipe, word: str) -> Step | None:
     """Every fact about an allergen (a kind or a group), worst first, with its path, evidence and place. None: not a kind."""
     kinds = opened.workshop.tables.kinds
     key = next((kind.key for kind in kinds.values()
-                if normalise(word) in {normalise(each) for each in (kind.key.replace("_", " "), kind.key, kind.name, *kind.also)}),
+                if normalise(word) in map(normalise, (kind.key.replace("_", " "), kind.key, kind.name, *kind.also))),
                None)  # fmt: skip
     if key is None:
         return None
