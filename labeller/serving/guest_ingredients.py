@@ -7,6 +7,7 @@ whole does, and a list that says "spices" doesn't either.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from labeller.serving.workshop import Workshop
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, NONE_ON_RECORD, NOT_CONFIRMED, RANK, ROUTES, Kind
@@ -18,8 +19,8 @@ from labeller.working.allergens import is_clean, is_fresh, unrecorded_facts
 UNREAD = ROUTES[3]
 # Words of a printed list that may stand for many foods. Common practice, no source.
 VAGUE = frozenset((
-    "spice", "flavouring", "flavoring", "flavour", "flavor", "herb", "vegetable", "stock", "seasoning", "bouillon", "broth", "aroma",
-    "fruit", "condiment", "marinade", "starch", "masala",
+    "spice", "flavouring", "flavoring", "flavour", "flavor", "herb", "vegetable", "stock", "seasoning", "bouillon", "broth",
+    "aroma", "fruit", "condiment", "marinade", "starch", "masala",
 ))  # fmt: skip
 # Tree nuts that Annex II of Regulation (EU) No 1169/2011 lists; papers answer for these.
 LISTED_NUTS = frozenset(("tree_nuts", "almond", "hazelnut", "walnut", "cashew", "pecan", "brazil", "pistachio", "macadamia"))
@@ -30,9 +31,38 @@ def outside_the_lists(kind: Kind) -> bool:
     return kind.group == "other" or (kind.group == "tree_nuts" and kind.key not in LISTED_NUTS and kind.parent not in LISTED_NUTS)
 
 
-def ingredient_state(workshop: Workshop, recipe: Recipe, words: Iterable[str]) -> OptionState:
-    """words: normalised, any of which is the food; behind "-" those of another food. The worst that is found, with where."""
+class Sought(NamedTuple):
+    """The words of a food, normalised. has: any of which is the food; others: phrases that are another food; may: words that may
+    be of it; groups: of the food table, whose rows may be of it."""
+
+    has: tuple[str, ...]
+    others: tuple[str, ...] = ()
+    may: tuple[str, ...] = ()
+    groups: tuple[str, ...] = ()
+
+    def bare(self, text: str) -> str:
+        """A text, normalised, with a space on either side and without the phrases that are another food."""
+        text = f" {text} "
+        for other in self.others:
+            if other in text:
+                text = text.replace(f" {other} ", " | ")
+        return text
+
+    def in_(self, text: str, words: Iterable[str]) -> str:
+        """The first of the words in a text as of :meth:`bare`, "" where none is."""
+        return next((word for word in words if f" {word} " in text), "")
+
+
+def sought(words: Iterable[str]) -> Sought:
+    """words: as of :class:`labeller.reading.guest_tables.GuestIngredients`."""
     words = tuple(words)
+    others, may, groups = (tuple(word[1:] for word in words if word[:1] == sign) for sign in "-?@")
+    return Sought(tuple(word for word in words if word[:1] not in "-?@"), others, may, groups)
+
+
+def ingredient_state(workshop: Workshop, recipe: Recipe, words: Iterable[str]) -> OptionState:
+    """words: as of :func:`sought`. The worst that is found, with where."""
+    words = sought(words)
     family = workshop.family(recipe)
     found: dict[str, list[str]] = {}
     for each in family.values():
@@ -58,11 +88,12 @@ def not_told(workshop: Workshop, recipe: Recipe, name: str) -> str:
     if workshop.names.recipe(name) is not None:
         return ""
     made = workshop.names.product(name)
-    line = next((line for line in recipe.lines if line.name == name), None)
-    pin, place = (line.food, line.place) if line else ("", recipe.place)
+    pin, place = _pin(recipe, name)
     if made is None or not made.label_text:
         if made is not None and made.evidence is not None and made.evidence.kind != "single ingredient":
             return "its papers are about the listed allergens only"
+        if made is not None and workshop.names.meaning(name, pin, place).food is None:
+            return "nothing on record says what it holds"  # one ingredient, and no table knows which
         unread = any(fact.route == UNREAD for fact in workshop.names.facts(name, pin, place)[0])
         return "nothing on record says what it holds" if unread else ""
     vague = sorted(VAGUE.intersection(normalise(made.label_text).split()))
@@ -76,18 +107,39 @@ def _names(recipe: Recipe) -> list[str]:
     return list(dict.fromkeys([line.name for line in recipe.lines] + ([recipe.fried_in.oil] if recipe.fried_in else [])))
 
 
-def _of_name(workshop: Workshop, recipe: Recipe, name: str, words: tuple[str, ...]) -> tuple[str, str]:
+def _pin(recipe: Recipe, name: str):
+    """(pinned row, place) of an ingredient's line."""
+    line = next((line for line in recipe.lines if line.name == name), None)
+    return (line.food, line.place) if line else ("", recipe.place)
+
+
+def _of_name(workshop: Workshop, recipe: Recipe, name: str, words: Sought) -> tuple[str, str]:
     """(state, why) of one ingredient; a recipe is searched when its own turn comes, its name here."""
     made = workshop.names.product(name)
     said = [name, *((made.name, *made.also_called, made.label_text) if made else ())]
-    text = f" {' | '.join(normalise(each) for each in said)} "
-    for other in words:
-        if other.startswith("-"):
-            text = text.replace(f" {other[1:]} ", " | ")
-    if any(f" {word} " in text for word in words):
+    text = words.bare(" | ".join(normalise(each) for each in said))
+    if words.in_(text, words.has):
         return CONTAINS, ""
-    why = not_told(workshop, recipe, name)
+    own = workshop.names.recipe(name) is not None
+    may = words.in_(text, words.may) if not own else ""  # a recipe of the kitchen's own is looked into
+    if may:
+        return NOT_CONFIRMED, f'"{may}" does not settle it'
+    row = "" if own else _by_row(workshop, recipe, name, words)
+    why = f"its food row is {row}" if row else not_told(workshop, recipe, name)
     return (NOT_CONFIRMED, why) if why else (NONE_ON_RECORD, "")
+
+
+def _by_row(workshop: Workshop, recipe: Recipe, name: str, words: Sought) -> str:
+    """The row of the food table that puts an ingredient under the food, "" where it doesn't. A row may stand in for a near food,
+    so it asks and never says that the food is there. Of an ingredient with a printed list the list says it."""
+    made = workshop.names.product(name)
+    if made is not None and made.label_text:
+        return ""
+    food = workshop.names.meaning(name, *_pin(recipe, name)).food
+    if food is None:
+        return ""
+    text = words.bare(normalise(food.description))
+    return food.description if food.group in words.groups or words.in_(text, words.has) else ""
 
 
 def _add(found: dict[str, list[str]], state: tuple[str, str], where: str) -> None:
@@ -95,7 +147,8 @@ def _add(found: dict[str, list[str]], state: tuple[str, str], where: str) -> Non
         found.setdefault(state[0], []).append(f"{where} ({state[1]})" if state[1] else where)
 
 
-def _equipment(workshop: Workshop, recipe: Recipe, family: set[str], words: tuple[str, ...], found: dict[str, list[str]]) -> None:
+def _equipment(workshop: Workshop, recipe: Recipe, family: set[str], words: Sought,
+               found: dict[str, list[str]]) -> None:  # fmt: skip
     """What else goes through the equipment that a recipe names."""
     for fact in unrecorded_facts(recipe)[:1]:
         _add(found, (NOT_CONFIRMED, fact.evidence), recipe.name)
@@ -111,7 +164,7 @@ def _equipment(workshop: Workshop, recipe: Recipe, family: set[str], words: tupl
             _add(found, (NOT_CONFIRMED, "no date of its last change of oil or water on record"), f"{recipe.name} > {name}")
 
 
-def _users(workshop: Workshop, recipe: Recipe, equipment: str, family: set[str], words: tuple[str, ...]) -> list[tuple[str, str, str]]:
+def _users(workshop: Workshop, recipe: Recipe, equipment: str, family: set[str], words: Sought) -> list[tuple[str, str, str]]:
     """(user, state, why) of each other food that the equipment has met."""
     users = [each.name for each in workshop.kitchen.recipes.values() if equipment in (each.equipment or ())]
     found = []
