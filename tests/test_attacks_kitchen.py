@@ -276,3 +276,41 @@ def test_a_list_that_is_cut_off_at_a_number_sign_is_told(tmp_path) -> None:
     assert told(opened(tmp_path, PLATE, products=text))[1]["name-cut-by-hash"].severity == "stop"
     text = product("paste", "water, salt    # the new tub")
     assert "name-cut-by-hash" not in told(opened(tmp_path, PLATE, products=text))[1]
+
+
+# What a name says a plate is made with ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("name", "more", "kind"), [
+    ("carrot on toast", "", "wheat"), ("carrot ravioli", "", "wheat"), ("carrot cake", "", "wheat"), ("carrot tart", "", "wheat"),
+    ("apple crumble", "", "wheat"), ("carrot tempura", "", "wheat"), ("breaded carrot", "", "wheat"),
+    ("carrot gnocchi", "", "wheat"),
+    ("carrot noodles", "", "wheat"), ("carrot biscuit", "", "wheat"), ("carrot brioche", "", "wheat"),
+    ("carrot satay", "", "peanuts"),
+    ("carrot hummus", "", "sesame"), ("carrot panna cotta", "", "milk"), ("carrot custard", "", "eggs"),
+    ("carrot dukkah", "", "sesame"),
+    ("carrot praline", "", "tree_nuts"), ("carrot caesar", "", "fish"), ("carrot bisque", "", "crustaceans"),
+    ("carrot kimchi", "", "fish"), ("carrot teriyaki", "", "soybeans"), ("carrot piccalilli", "", "mustard"),
+    ("plate", "  description: on toast\n", "wheat"), ("plate", "  also called: [carrot pasta]\n", "wheat"),
+    ("plate", "  method: battered and baked\n", "wheat"), ("carrot en croûte", "", "wheat"), ("carrot crêpe", "", "wheat"),
+])  # fmt: skip
+def test_a_name_that_says_what_a_dish_is_made_with(tmp_path, name: str, more: str, kind: str) -> None:
+    facts, findings = told(opened(tmp_path, dish(name, "carrot: 50 g", more=APART + more)), name)
+    assert facts[kind] == {NOT_CONFIRMED} and findings["words-name-an-allergen"].severity == "doubt"
+
+
+@pytest.mark.parametrize(("name", "lines"), [
+    ("carrot cracker", ["carrot: 5 g", "buckwheat flour: 5 g"]), ("carrot cake", ["carrot: 5 g", "ground almonds: 5 g"]),
+    ("carrot pakora in batter", ["carrot: 5 g", "gram flour: 5 g"]), ("carrot on toast", ["carrot: 5 g", "rye toast: 5 g"]),
+    ("carrot rice noodles", ["carrot: 5 g"]), ("carrot spaghetti squash", ["carrot: 5 g"]), ("tart cherry", ["cherry: 5 g"]),
+    ("mushroom bisque", ["button mushroom: 5 g"]), ("carrot and oat crumble", ["carrot: 5 g", "oats: 5 g"]),
+    ("carrot tartare", ["carrot: 5 g", "egg: 5 g"]), ("carrot tortilla", ["carrot: 5 g"]), ("breadfruit", ["carrot: 5 g"]),
+])  # fmt: skip
+def test_a_word_that_a_line_accounts_for_is_left_alone(tmp_path, name: str, lines: list[str]) -> None:
+    assert "words-name-an-allergen" not in told(opened(tmp_path, dish(name, *lines)), name)[1]
+
+
+def test_a_component_is_judged_where_it_is_made(tmp_path) -> None:
+    text = recipe("seed cracker", "pumpkin: 5 g", "rice flour: 5 g")
+    text += dish("carrot, seed cracker", "carrot: 5 g", "seed cracker: 5 g")
+    assert "words-name-an-allergen" not in told(opened(tmp_path, text), "carrot, seed cracker")[1]

@@ -101,3 +101,14 @@ def load_guest_words() -> tuple[Mapping, ...]:
          "ask": row.get("ask") == "true", "choices": tuple(row.get("choices", ())), "note": row.get("note", "")}
         for row in yaml_text(reference(FOLDER, "guest_words.yaml"))
     )  # fmt: skip
+
+
+def load_dish_words() -> Mapping[str, tuple[tuple[str, tuple[str, ...]], ...]]:
+    """``dish_words.csv``: normalised phrase -> (kind, words of lines that account for the phrase without it); () for a phrase
+    that is another thing of a like name."""
+    found: dict[str, list[tuple[str, tuple[str, ...]]]] = {}
+    with reference(FOLDER, "dish_words.csv").open(encoding="utf-8", newline="") as stream:
+        for words, kind, unless, _, _ in list(csv.reader(stream))[1:]:
+            for word in words.split("; "):
+                found.setdefault(word, []).extend([(kind, tuple(unless.split("; ")) if unless else ())] if kind else [])
+    return {word: tuple(rows) for word, rows in found.items()}

@@ -62,6 +62,12 @@ class Tables:
         return load_hidden()
 
     @cached_property
+    def dish_words(self):
+        from labeller.reading.allergen_tables import load_dish_words
+
+        return load_dish_words()
+
+    @cached_property
     def guest_words(self):
         from labeller.reading.allergen_tables import load_guest_words
 

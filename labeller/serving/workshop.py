@@ -13,8 +13,8 @@ from labeller.serving.other_days import OtherDays, batch_mates, with_firsts
 from labeller.serving.resolving import Meaning, Names, line_key
 from labeller.serving.shared_names import also_cooked
 from labeller.serving.slips import unknown_words, without_follow_ons
-from labeller.serving.worded import named_in_words
-from labeller.terms.allergens import CONTAINS, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
+from labeller.serving.worded import implied_by_words, named_in_words
+from labeller.terms.allergens import CONTAINS, MAY_CONTAIN, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
 from labeller.terms.findings import STOP, Finding
 from labeller.terms.kitchen import Kitchen, Line, Recipe
@@ -334,7 +334,10 @@ class Workshop:
         if recipe.name not in self._worded:
             named = named_in_words(recipe, self.tables.lexicon, self.names.recipe)
             made = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=False), (),
-                                        self.tables.kinds) if named else ()  # fmt: skip
+                                        self.tables.kinds)  # fmt: skip
+            held = {self.tables.kinds[fact.kind].group for fact in made if fact.state in (CONTAINS, TO_CONFIRM, MAY_CONTAIN)}
+            family = self.family(recipe).values()
+            named = dict.fromkeys((*named, *implied_by_words(recipe, family, self.tables.dish_words, held, self.tables.kinds)))
             meant = [(word, contact.kinds_named(word, self.tables.kinds)) for word in recipe.precaution]
             both = contact.worded(recipe, named, made, self.tables.kinds), warned(recipe, meant)
             self._worded[recipe.name] = (*both[0][0], *both[1][0]), (*both[0][1], *both[1][1])
