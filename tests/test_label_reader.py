@@ -305,6 +305,7 @@ def test_real_statements():
     judged = measured.judgements()
     assert all((row["id"], row["kind"], row["what"]) in met for row in judged), "a judgement that is no longer needed"
     assert all(row["verdict"] in ("reader", "text", "law", "label") and row["reason"] for row in judged)
+    assert all(row["second"] in ("reader", "text", "law", "label") for row in judged), "two judges read each statement"
     hits, of = result.recall("declaration", "inline", "caps", "emphasis")
     assert hits / of > 0.99
     assert result.right.total() / (result.right.total() + result.false.total()) > 0.97
