@@ -222,6 +222,8 @@ def test_a_recipe_page_and_json_ld_come_in(client: Client, folder: Path) -> None
         ("one column.csv", b"12\n13\n14\n"),
         ("../../etc/passwd", b"root"),
         ("", b""),
+        ("ß" * 300 + ".csv", b"12\n13\n"),
+        ("..", b"x"),
     ],
 )
 def test_a_wrong_file_is_a_message_and_writes_nothing(client: Client, folder: Path, name: str, data: bytes) -> None:

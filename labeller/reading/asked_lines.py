@@ -7,18 +7,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
 
 import yaml
+from msgspec import Struct
 
 from labeller.reading.recipes import LINES_KEY
 from labeller.terms.findings import Finding, Place, finding
 
 SIGN = b"# asked: "
-_REMARK = re.compile(r"\s*# asked: (.*?)(?:; it stood: (.*))?\s*\Z")
+_REMARK = r"\s*# asked: (.*?)(?:; it stood: (.*))?\s*\Z"
 
 
-class Asked(NamedTuple):
+class Asked(Struct, frozen=True):
     """question, stood: as the remark has them. remark, line: numbers of the remark and of the line it is about, from 1."""
 
     question: str
@@ -34,7 +34,7 @@ def asked_in(data: bytes) -> tuple[Asked, ...]:
     lines = data.decode("utf-8-sig", errors="replace").split("\n")
     found, waiting = [], []
     for number, line in enumerate(lines, 1):
-        hit = _REMARK.match(line)
+        hit = re.match(_REMARK, line)
         if hit:
             waiting.append((hit[1].strip(), (hit[2] or "").strip(), number))
         elif line.strip() and not line.lstrip().startswith("#"):

@@ -317,14 +317,21 @@ def _key_at(node: yaml.MappingNode, line: int) -> str:
 # Copies ----------------------------------------------------------------------------------------------------------------
 
 
-def _keep(
-    folder: Path, file: str, old: bytes | None, new: bytes, what: str, when: str, together: str = ""
-) -> int:
-    """Keep what the file was; the number of the copy. The note that makes it count is written last, before the file itself."""
+def _keep(folder: Path, file: str, old: bytes | None, new: bytes, what: str, when: str) -> None:
+    """Keep what a file was; the oldest copies go."""
+    known = kept(folder)
+    _note(folder, _next(known), file, old, new, what, when)
+    _trim(folder, known)
+
+
+def _next(known: tuple[Kept, ...]) -> int:
+    return max((each.number for each in known), default=0) + 1
+
+
+def _note(folder: Path, number: int, file: str, old: bytes | None, new: bytes, what: str, when: str, together: str = "") -> None:
+    """One copy. The note that makes it count is written last, before the file itself."""
     place = folder / UNDO
     place.mkdir(exist_ok=True)
-    known = kept(folder)
-    number = max((each.number for each in known), default=0) + 1
     if old is not None:
         _write(place / f"{number:06} {file.replace('/', ' ')}", old)
     note = {
@@ -336,12 +343,15 @@ def _keep(
         **({"together": together} if together else {}),
     }
     _write(place / f"{number:06}.json", json.dumps(note, ensure_ascii=False, indent=1).encode("utf-8"))
+
+
+def _trim(folder: Path, known: tuple[Kept, ...]) -> None:
+    """Forget the oldest changes, so that with a new one KEPT are left; what was made together is one change."""
     changes = list(dict.fromkeys(each.together or str(each.number) for each in known))
-    gone = set(changes[: max(0, len(changes) + (together not in changes) - KEPT)])
+    gone = set(changes[: max(0, len(changes) + 1 - KEPT)])
     for each in known:
         if (each.together or str(each.number)) in gone:
             _forget(folder, each.number)
-    return number
 
 
 def _forget(folder: Path, number: int) -> None:
@@ -409,22 +419,23 @@ def add_files(folder: Path, files: dict[str, bytes], what: str, *, when: str) ->
     """Several new files, all or none of them, never in the place of one that is there; taken back together."""
     made: list[Path] = []
     notes: list[int] = []
-    first = next(iter(files), "")
-    file = first
+    first = file = next(iter(files), "")
     try:
-        together = str(max((each.number for each in kept(folder)), default=0) + 1)
-        for file, data in files.items():
+        known = kept(folder)
+        start = _next(known)
+        for number, (file, data) in enumerate(files.items(), start):
             path = _path(folder, file)
             path.parent.mkdir(parents=True, exist_ok=True)
-            notes.append(_keep(folder, file, None, data, what, when, together))
-            write_new(path, data)
-            made.append(path)
+            notes.append(number)
+            _note(folder, number, file, None, data, what, when, str(start))
+            made.append(write_new(path, data))
     except (OSError, ValueError) as problem:
         for path in made:
             path.unlink(missing_ok=True)
         for number in notes:
             _forget(folder, number)
         return Saved(False, file, (_no_place(file, problem),))
+    _trim(folder, known)
     return Saved(True, first)
 
 

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 MOST_UPLOAD = 10_000_000  # bytes of a whole form with its file; a kitchen's workbook has some hundred thousand
 MOST_PARTS = 5_000
+LONGEST_NAME = 200  # bytes; a name on a disk has 255 at most
 KEPT = 4  # files that lie in the tray at once
 _NAME = re.compile(rb'[;\s]name="([^"]*)"')
 _FILE = re.compile(rb'[;\s]filename="([^"]*)"')
@@ -66,7 +67,8 @@ def _unquoted(text: bytes) -> str:
 def _bare(name: str) -> str:
     """The name of a file without its folders and without anything that can't be printed."""
     last = name.replace("\\", "/").rpartition("/")[2]
-    return "".join(char for char in last if char.isprintable())[-100:] or "file"
+    plain = "".join(char for char in last if char.isprintable())
+    return plain.encode("utf-8")[-LONGEST_NAME:].decode("utf-8", "ignore") or "file"
 
 
 class Tray:
