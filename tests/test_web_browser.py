@@ -254,7 +254,7 @@ def test_a_waiter_asks_for_two_seats(desk: Desk, size: str) -> None:
     desk.click("Answer")
     assert "NOT FOR THIS GUEST" in desk.text and "NO ANSWER" in desk.text and "make fresh without" in desk.text
     desk.click("Ticket for the kitchen")
-    assert desk.browser.run("document.querySelector('object.paper').data.includes('seat=celery')")
+    assert desk.browser.run("decodeURIComponent(document.querySelector('object.paper').data).includes('seat=seat 1: celery')")
 
 
 @pytest.mark.parametrize("size", SIZES)
