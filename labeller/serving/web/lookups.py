@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
 
 from labeller.reading.laws import list_laws, load_law
@@ -71,7 +72,9 @@ def _row(visit: Visit, code: str, words: str) -> Row | None:
 
 
 def _named(key: str) -> str:
-    return key.rpartition("_")[0].replace("_", " ")
+    """"vitamin_b6_mg" -> "vitamin B6"."""
+    words = key.rpartition("_")[0].replace("_", " ")
+    return re.sub(r"(?<=vitamin )\w|\b(?:dfe|rae)\b", lambda hit: hit[0].upper(), words)
 
 
 def _valued(key: str, value: float | None) -> str:
