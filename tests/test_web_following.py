@@ -265,3 +265,23 @@ def test_a_sheet_in_another_language_and_a_ticket_on_a_roll(reader: Client) -> N
     assert german.body.startswith(b"%PDF") and german.body != english.body
     ticket = reader.get("/paper?what=ticket&seat=milk&page=80%20mm&table=7")
     assert ticket.body.startswith(b"%PDF") and ticket.body != reader.get("/paper?what=ticket&seat=milk&table=7").body
+
+
+def test_a_label_that_is_held_back_is_printed_when_a_person_takes_it_on(client: Client, folder: Path) -> None:
+    """A pack whose shared equipment nobody assessed: refused with the field of the page, printed with reason and name."""
+    dish = client.form("/entry?kind=pack", "/entry") | {
+        "pack": "fried boxes",
+        "holds/0/name": "crumbed oyster, apple and sorrel",
+        "holds/0/amount": "2",
+        "sold": "prepacked",
+        "do": "save",
+    }
+    assert client.submit("/entry", dish).status == 303
+    ask = "/preview?what=labels&pack=fried%20boxes&copies=1&stock=" + quote("A4 99.1 x 67.7")
+    refused = client.get(ask)
+    assert refused.status == 422 and "under the label, why it is printed all the same" in refused.text
+    assert "--accept" not in refused.text
+    nobody = client.get(ask + "&accepted=drained&incomplete=stamped")
+    assert nobody.status == 422 and "who takes it on is not written" in nobody.text
+    taken = client.get(ask + "&accepted=drained&incomplete=stamped&taken_by=RM")
+    assert taken.status == 200 and "Download fried-boxes-labels.pdf" in taken.text

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from labeller.serving import label_runs
 from labeller.serving.documents import ROLLS, Press, Printed, Wanted, out_folder
 from labeller.serving.pipeline import batch_of
@@ -71,6 +73,8 @@ QUESTION = (
     "down",
     "use_by",
     "accepted",
+    "incomplete",
+    "taken_by",
     "split",
     "numbered",
     "table",
@@ -144,6 +148,10 @@ def _wanted(visit: Visit) -> Wanted:
             return 0.0
         return typed if -30 <= typed <= 30 else 0.0
 
+    def taken_on(key: str) -> str:
+        reason, by = (" ".join(asked.one(name).split()) for name in (key, "taken_by"))
+        return f"{reason}, by {by}" if reason and by else ""
+
     return Wanted(
         visit.law,
         _paper(visit),
@@ -156,7 +164,8 @@ def _wanted(visit: Visit) -> Wanted:
         numbered=asked.one("numbered") == "yes",
         sheet=number("sheet", 0, 5000),
         use_by=asked.one("use_by") if is_day(asked.one("use_by")) else "",
-        accepted=asked.one("accepted"),
+        accepted=taken_on("accepted"),
+        incomplete=taken_on("incomplete"),
     )
 
 
@@ -236,7 +245,23 @@ def _labels(visit: Visit, press: Press) -> tuple[Printed | None, tuple[Finding, 
     recipe = names.recipe(batch.makes if batch else visit.asked.one("pack"))
     if recipe is None:
         return None, (finding("dish-not-known", Place("print"), "no pack of that name", "choose one on the page Print"),)
-    return press.labels(recipe, batch or batch_of(visit.opened, recipe)), ()
+    if (visit.asked.one("accepted") or visit.asked.one("incomplete")) and not visit.asked.one("taken_by"):
+        return None, (
+            finding(
+                "name-needed", Place("print"), "who takes it on is not written", "write a name or initials beside the reason"
+            ),
+        )
+    printed = press.labels(recipe, batch or batch_of(visit.opened, recipe))
+    return replace(printed, findings=tuple(_on_page(each) for each in printed.findings)), ()
+
+
+def _on_page(each: Finding) -> Finding:
+    """What holds a label back is taken on in a field of the page, where the finding names a word of the command."""
+    if "--accept-" not in each.mend:
+        return each
+    return replace(
+        each, mend="settle it, or say on the page Print, under the label, why it is printed all the same and who takes it on"
+    )
 
 
 def _recipe_card(visit: Visit, press: Press) -> tuple[Printed | None, tuple[Finding, ...]]:
