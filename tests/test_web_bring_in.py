@@ -16,6 +16,7 @@ import pytest
 from openpyxl import Workbook
 from web_client import DAY, Client, Form, Reply, entry, kitchen_at, page_of
 
+from labeller.reading import kitchen_edit
 from labeller.reading.asked_lines import asked_in
 from labeller.reading.imports.columns import remembered
 from labeller.reading.kitchen import read_kitchen
@@ -263,6 +264,25 @@ def test_new_files_are_written_all_or_none(folder: Path, monkeypatch: pytest.Mon
     back, wrong = undo(folder)
     assert back is None and wrong[0].code == "edit-changed-underneath"  # none is taken back while one was changed since
     assert all((folder / file).exists() for file in files)
+
+
+def test_cut_off_in_the_middle_whole_files_are_left_and_can_be_taken_back(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = snapshot(folder)
+    files = {f"recipes/cut-{nr}.yaml": f"- recipe: cut {nr}\n  ingredients:\n    - salt: 1 g\n".encode() for nr in range(4)}
+    write = kitchen_edit.write_new
+
+    def killed(path: Path, data: bytes) -> Path:
+        if path.name == "cut-2.yaml":
+            raise KeyboardInterrupt
+        return write(path, data)
+
+    monkeypatch.setattr(kitchen_edit, "write_new", killed)
+    with pytest.raises(KeyboardInterrupt):
+        add_files(folder, files, "bring in 4 recipes", when="now")
+    there = sorted(path.name for path in (folder / "recipes").glob("cut-*"))
+    assert there == ["cut-0.yaml", "cut-1.yaml"] and all((folder / "recipes" / name).read_bytes() in files.values() for name in there)
+    assert undo(folder)[0] is not None
+    assert {key: data for key, data in snapshot(folder).items() if not key.startswith(".undo")} == before and kept(folder) == ()
 
 
 def test_many_recipes_at_once_count_as_one_change_among_the_copies(folder: Path) -> None:
