@@ -280,7 +280,8 @@ def test_cut_off_in_the_middle_whole_files_are_left_and_can_be_taken_back(folder
     with pytest.raises(KeyboardInterrupt):
         add_files(folder, files, "bring in 4 recipes", when="now")
     there = sorted(path.name for path in (folder / "recipes").glob("cut-*"))
-    assert there == ["cut-0.yaml", "cut-1.yaml"] and all((folder / "recipes" / name).read_bytes() in files.values() for name in there)
+    assert there == ["cut-0.yaml", "cut-1.yaml"]
+    assert all((folder / "recipes" / name).read_bytes() in files.values() for name in there)
     assert undo(folder)[0] is not None
     assert {key: data for key, data in snapshot(folder).items() if not key.startswith(".undo")} == before and kept(folder) == ()
 
