@@ -77,6 +77,7 @@ class _Words:
     def __init__(self, cells: list[str], blocks: dict[str, str]) -> None:
         self._cells, self._blocks = cells, blocks
         self._met: dict[str, tuple[dict, dict, dict]] = {}
+        self._entries: dict[str, Entry] = {}  # by their places, as many phrases share one
 
     @cached_property
     def whole(self) -> Lexicon:
@@ -99,12 +100,15 @@ class _Words:
         return cells[1:4] if cells[0] == word else None
 
     def _parsed(self, word: str, phrases: str, size: str, language: str) -> tuple[dict, dict, dict]:
-        entries = {}
-        for each in phrases.split("|") if phrases else ():
-            phrase, _, places = each.partition("=")
-            entry, *variant = (_entry(self._cells[int(place)]) for place in places.split(" "))
-            entries[phrase] = entry._replace(variant=variant[0]) if variant else entry
+        pairs = [each.split("=") for each in phrases.split("|")] if phrases else []
+        entries = {phrase: self._entries.get(places) or self._entry_at(places) for phrase, places in pairs}
         return entries, {word: int(size)} if size else {}, {word: language} if language else {}
+
+    def _entry_at(self, places: str) -> Entry:
+        """places: of its cell and of its variant's."""
+        entry, *variant = (_entry(self._cells[int(place)]) for place in places.split(" "))
+        self._entries[places] = entry._replace(variant=variant[0]) if variant else entry
+        return self._entries[places]
 
 
 class _Column(Mapping):
