@@ -190,7 +190,7 @@ def test_what_a_law_lets_off_the_label_is_said_to_be_told_all_the_same():
     menu = Menu("One", NOWHERE, courses=(Course(("plate",), NOWHERE),))
     text = texts(matrix_pdf(menu, [declare("plate", oil)], date="2026-12-01", looks=LOOKS)[0])[0]
     assert "contains [1] soya" in text
-    assert "[1] refined soya oil: on no label by EU law, Annex II item 6(a); told to guests all the same" in text
+    assert "[1] refined soya oil: need not stand on a label by EU law, Annex II item 6(a); told to guests all the same" in text
 
 
 def test_what_can_be_changed_is_named():

@@ -17,6 +17,7 @@ from labeller.terms.allergens import (
     GROUPS,
     MAY_CONTAIN,
     NOT_CONFIRMED,
+    OWN_WARNING,
 )
 from labeller.terms.findings import NOWHERE, finding
 from labeller.terms.kitchen import Recipe
@@ -130,10 +131,13 @@ def test_may_contain_on_a_plate_and_on_a_pack():
     box = dish(facts=facts, kind="pack")
     plain_pack = Recipe("box", "pack", NOWHERE, (), sold="prepacked")
     declaration = made(box, recipe=plain_pack)
-    assert declaration.may_contain == "May contain: sesame" and "cross-contact-not-assessed" in codes(declaration)
-    assessed = replace(plain_pack, precaution=("squid",), precaution_assessed="2026-11-01, RM")
+    told = "May contain: sesame, molluscs"  # its label is printed only for a person who takes the contact on, and says so then
+    assert declaration.may_contain == told and "cross-contact-not-assessed" in codes(declaration)
+    assessed = replace(plain_pack, precaution_assessed="2026-11-01, RM")
     declaration = made(box, recipe=assessed)
-    assert declaration.may_contain == "May contain: sesame, molluscs" and "cross-contact-not-assessed" not in codes(declaration)
+    assert declaration.may_contain == "May contain: sesame" and "cross-contact-not-assessed" not in codes(declaration)
+    warned = replace(fact("squid", CROSS_CONTACT), path=("box", OWN_WARNING))
+    assert made(replace(box, facts=(*facts, warned)), recipe=assessed).may_contain == "May contain: sesame, molluscs"
 
 
 # Stops

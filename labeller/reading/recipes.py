@@ -300,13 +300,14 @@ def _reduced_to(entry: Entry) -> tuple[Span | None, Span | None] | None:
         share = entry.percent("reduced to")
         return (share, None) if share is not None else None
     amount, asked = read_amount(typed)
-    if asked or amount is None or amount.unit not in MASS_GRAMS or amount.vague:
-        entry.tell(
-            "weight-not-read",
-            "reduced to",
-            f'"{typed}" is neither a share nor a weight',
-            "write reduced to: and the share in %, or the weight in g",
-        )
+    if asked or amount is None or amount.vague or amount.unit not in MASS_GRAMS:
+        ml = None if asked or amount is None or amount.vague else _ML.get(amount.unit)
+        density = read_density(entry) if ml else None
+        if density:
+            return None, amount.number.times(ml * density)
+        mend = "write reduced to: and the share in %, or the weight in g"
+        mend += "; a volume needs its density: beside it (weigh 100 ml of it, reduced)" if ml else ""
+        entry.tell("weight-not-read", "reduced to", f'"{typed}" is neither a share nor a weight', mend)
         return None
     return None, grams_of(amount)
 

@@ -1,4 +1,4 @@
-"""Slips of a cook's pen that show only beside the tables: words that nothing knows, and findings that only follow from another."""
+"""Slips of a cook's pen that show only beside the tables: words nothing knows, and findings that only follow from another."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ NO_COOKING = (
 
 
 def without_follow_ons(found: Iterable[Finding], reading: Sequence[Finding]) -> list[Finding]:
-    """The findings without those of weights in a recipe of which a line was not read: that line is told, the rest follows from it."""
+    """The findings without those of weights in a recipe of which a line was not read: that line is told, the rest follows."""
     unread = {each.subject for each in reading if each.subject and (each.code.startswith("amount-") or each.code in UNREAD)}
     return [each for each in found if each.code not in FOLLOW or each.subject not in unread]
 
@@ -39,9 +39,14 @@ def without_follow_ons(found: Iterable[Finding], reading: Sequence[Finding]) -> 
 def unknown_words(names: Names, recipe: Recipe, method_known: bool) -> list[Finding]:
     """A method that no table knows (a note: it then changes no figure), an alternative that is nothing known."""
     found = []
-    if not method_known and not any(word in recipe.method for word in NO_COOKING):
-        found.append(finding("method-not-known", recipe.place, f"\"{recipe.name}\": the method \"{recipe.method}\" is not known and changes no figure",
-                             "use a word such as boiled, baked, fried or simmered, or leave method: out", recipe.name))  # fmt: skip
+    if "reduc" in recipe.method and recipe.reduced_to is None and recipe.makes is None:
+        text = f"\"{recipe.name}\": the method says \"{recipe.method}\", and nothing says what is left; it weighs all that goes in"
+        mend = "write reduced to: 50 % (or the grams left), or makes: and the weight when ready"
+        found.append(finding("reduction-not-said", recipe.place, text, mend, recipe.name))
+    elif not method_known and not any(word in recipe.method for word in NO_COOKING):
+        text = f"\"{recipe.name}\": the method \"{recipe.method}\" is not known and changes no figure"
+        mend = "use a word such as boiled, baked, fried or simmered, or leave method: out"
+        found.append(finding("method-not-known", recipe.place, text, mend, recipe.name))
     for line in recipe.lines:
         meaning = names.meaning(line.instead, "", line.place) if line.instead else None
         if meaning is not None and meaning.ref.kind == "unknown":
@@ -49,6 +54,6 @@ def unknown_words(names: Names, recipe: Recipe, method_known: bool) -> list[Find
             mend = (
                 f'did you mean your {near[0]} "{near[1]}"?' if near else "write it in products/ or recipes/, or correct the name"
             )
-            found.append(finding("instead-not-known", line.place, f"\"{recipe.name}\": \"{line.instead}\" instead of \"{line.name}\" is nothing known",
-                                 mend, recipe.name))  # fmt: skip
+            text = f"\"{recipe.name}\": \"{line.instead}\" instead of \"{line.name}\" is nothing known"
+            found.append(finding("instead-not-known", line.place, text, mend, recipe.name))
     return found

@@ -128,9 +128,11 @@ def _piece_grams(bench: _Bench, item: Input, count: float) -> float:
     """Pieces of a sub-recipe: the batch divided by the number it makes, so that the pieces share the batch exactly."""
     child = bench.children.get(item.ref.key)
     if child is None or not child.pieces:
+        word = item.line.amount.piece_word
+        weighed = f"weigh one {word} and write grams: - {item.line.name}: ... g; or, of what is counted, " if word else ""
         bench.find("pieces-not-counted",
                    f"{item.line.amount.text} of \"{item.line.name}\": that recipe doesn't say how many it makes",
-                   f"write `makes: 60 pieces` in \"{item.line.name}\"", item.line.place)  # fmt: skip
+                   f"{weighed}write `makes: 60 pieces` in \"{item.line.name}\"", item.line.place)  # fmt: skip
         return 0.0
     grams = count * child.weight / child.pieces
     if bench.words:

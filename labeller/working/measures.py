@@ -6,6 +6,8 @@ Household measures of USDA food rows are US customary: a cup of theirs is 236.58
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from msgspec.structs import replace
 
 from labeller.terms.evidence import Step
@@ -229,7 +231,7 @@ class _Pieces:
             head = head_of(measure.words)
             if not head or not measure.amount or unit_of(measure.words) or "yield" in measure.words:
                 continue
-            extra = head - self.said
+            extra = head - self.said - other_words_for(self.said, measure.words)
             if not self.said <= head | (named & self.said) or extra & PARTS or (extra & UNUSUAL):
                 continue
             strange = len(extra - SIZES - WHOLE - named)
@@ -242,7 +244,9 @@ class _Pieces:
         has = [f"{each.amount:g} {each.words} {each.grams:g} g" for each in food.measures] if food else []
         known = f"; its food row knows: {'; '.join(has[:6])}" if has else ""
         text = f'"{self.name}: {self.amount.text}": what one of them weighs is not known{known}'
-        mend = f"- {self.name}: ... g (weigh ten, divide), or on the product `one piece weighs: 25 g`"
+        word = self.amount.piece_word
+        one = f"weigh one {word} of it" if word else "weigh ten, divide"
+        mend = f"- {self.name}: ... g ({one}), or on the product `one piece weighs: 25 g`"
         return None, (finding("no-piece-weight", self.place, text, mend, self.subject),)
 
 
@@ -265,6 +269,12 @@ def cut_of(text: str) -> frozenset[str]:
 def head_of(text: str) -> frozenset[str]:
     """The words of a household measure before its bracket ("stalk, large (11" long)" -> stalk, large)."""
     return frozenset(word for word in words(text.partition("(")[0]) if word[0].isalpha())
+
+
+def other_words_for(said: frozenset[str], text: str) -> frozenset[str]:
+    """The other names that a household measure gives to the piece typed: "wedge or slice" is a wedge, and a slice."""
+    both = (frozenset(words(left)[-1:] + words(right)[:1]) for left, right in pairwise(text.partition("(")[0].split(" or ")))
+    return frozenset(word for pair in both if pair & said for word in pair - said)
 
 
 def look_up(table: dict[str, tuple], name: str) -> tuple:

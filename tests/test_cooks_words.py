@@ -1,0 +1,51 @@
+"""Words that cooks write for amounts and methods, and what they are told. Common practice of kitchens, no source unless named."""
+
+from __future__ import annotations
+
+import pytest
+from paper_kitchen import DAY, kitchen
+
+from labeller.serving.cli import main
+from labeller.serving.pipeline import declared, open_kitchen
+
+BUTTER = "    - beetroot: 300 g"
+
+
+def told(capsys, folder) -> str:
+    main(["check", "--kitchen", str(folder), "--date", DAY])
+    return " ".join(capsys.readouterr().out.split())
+
+
+def weight(folder) -> float:
+    opened = open_kitchen(folder, DAY)
+    return declared(opened, opened.kitchen.recipes["beetroot butter"], "uk")[0].record.weight_g.mid
+
+
+def test_a_wedge_of_lemon_is_weighed_by_its_row(tmp_path):
+    """USDA SR28, 09150: 1 wedge or slice (1/8 of one 2-1/8" dia lemon), 7 g."""
+    folder = kitchen(tmp_path / "k", all=f"{BUTTER}=>{BUTTER}\n    - lemon: 2 wedges")
+    assert weight(folder) == pytest.approx(300 + 200 + 2 * 7, abs=0.5)
+
+
+def test_a_ladle_of_something_uncounted_is_to_be_weighed(tmp_path, capsys):
+    text = told(capsys, kitchen(tmp_path / "k", all="    - beetroot butter: 15 g=>    - beetroot butter: 1 ladle"))
+    assert "pieces-not-counted" in text and "weigh one ladle and write grams" in text
+
+
+def test_a_reduction_in_the_method_alone_is_a_doubt(tmp_path, capsys):
+    folder = kitchen(tmp_path / "k", all="  shelf life: {use by: 3 days=>  method: reduced by half\n  shelf life: {use by: 3 days")
+    text = told(capsys, folder)
+    assert "reduction-not-said" in text and "reduced to: 50 %" in text
+
+
+@pytest.mark.parametrize("line", ["reduced to: 50 %", "makes: 250 g"])
+def test_a_reduction_that_says_what_is_left_is_none(tmp_path, capsys, line):
+    change = f"  shelf life: {{use by: 3 days=>  method: reduced by half\n  {line}\n  shelf life: {{use by: 3 days"
+    assert "reduction-not-said" not in told(capsys, kitchen(tmp_path / "k", all=change))
+
+
+def test_a_volume_that_is_left_is_taken_with_its_density_only(tmp_path, capsys):
+    change = "  shelf life: {use by: 3 days=>  reduced to: 0.2 litres\n  shelf life: {use by: 3 days"
+    assert "weigh 100 ml of it" in told(capsys, kitchen(tmp_path / "bare", all=change))
+    folder = kitchen(tmp_path / "k", all=change.replace("0.2 litres", "0.2 litres\n  density: 1.1 g/ml"))
+    assert weight(folder) == pytest.approx(220)
