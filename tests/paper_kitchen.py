@@ -37,6 +37,12 @@ label sheets:
   may contain: none
   evidence: {kind: single ingredient, checked: 2026-11-01, by: RM}
   food: "11080"
+- product: rice case
+  ingredients on pack: rice, water, salt
+  contains: none
+  may contain: none
+  evidence: {kind: pack, checked: 2026-11-01, by: RM}
+  food: "20444"
 - product: black pepper
   contains: none
   may contain: none
@@ -58,6 +64,7 @@ label sheets:
 - dish: beetroot bite
   portion:
     - beetroot butter: 15 g
+    - rice case: 3 g
 - pack: beetroot tartlets with hazelnut
   holds:
     - hazelnut tartlet: 6

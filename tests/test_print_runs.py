@@ -80,7 +80,7 @@ def test_the_run_sheet_counts_what_labels_prints(house):
     for run in page.runs:
         rows.setdefault(round(run.y, 1), []).append(run.text)
     assert ["Together", "25", "25", "4"] in rows.values()
-    assert "Lot L1" in page.text() and "kitchen" in page.text() and re.search(r"law uk of 2026-11-25", page.text())
+    assert "Lot L1" in page.text() and "kitchen" in page.text() and "law: UK, as of 25 November 2026" in page.text()
     labels = "".join(sheet.text() for sheet in pages(printed(house, "labels")[1][f"{DAY}-labels.pdf"]))
     marks = [text for text in (run.text for run in page.runs) if re.fullmatch(r"[2-9A-HJ-NP-Z]{5}", text)]
     assert len(marks) == 2 and all(mark in labels for mark in marks), "a label's mark stands beside its name"
@@ -95,7 +95,7 @@ def test_tray_labels_say_what_is_in_them(house):
 
 def test_tub_labels_have_the_kitchens_date_or_a_line_to_write_on(house, tmp_path):
     text = squash("".join(page.text() for page in pages(printed(house, "tub-labels")[1]["beetroot-butter-tub-labels.pdf"])))
-    assert "UsebyMade" not in text and squash("Use by ________________") in text, "no batch, thus no date to count from"
+    assert "UsebyMade" not in text and squash("Use by ____________") in text, "no batch, thus no date to count from"
     assert squash("Contains: milk") in text and squash("Made 25 November 2026") in text
     asked = squash(
         pages(printed(house, "tub-labels", "--use-by", "2026-11-28", "--copies", "3")[1]["beetroot-butter-tub-labels.pdf"])[
