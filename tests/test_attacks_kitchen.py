@@ -314,3 +314,16 @@ def test_a_component_is_judged_where_it_is_made(tmp_path) -> None:
     text = recipe("seed cracker", "pumpkin: 5 g", "rice flour: 5 g")
     text += dish("carrot, seed cracker", "carrot: 5 g", "seed cracker: 5 g")
     assert "words-name-an-allergen" not in told(opened(tmp_path, text), "carrot, seed cracker")[1]
+
+
+@pytest.mark.parametrize("more", ["  also called: [peanut dust]\n", "  label name: peanut dust\n"])
+def test_another_name_of_a_product_names_an_allergen(tmp_path, more: str) -> None:
+    text = product("magic dust", "water, salt", NONE + more)
+    facts, findings = told(opened(tmp_path, dish("plate", "magic dust: 5 g"), products=text))
+    assert facts["peanuts"] == {NOT_CONFIRMED} and "words-name-an-allergen" in findings
+
+
+def test_a_pinned_row_does_not_hide_the_kitchens_own_recipe(tmp_path) -> None:
+    """SR28 11124 is raw carrots; the kitchen's "dressing" is made of celery whatever its figures are taken from."""
+    text = recipe("dressing", "celery: 5 g", "carrot: 5 g") + dish("plate", "dressing: {amount: 5 g, food: \"11124\"}")
+    assert CONTAINS in told(opened(tmp_path, text))[0]["celery"]

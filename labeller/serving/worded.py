@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 
+from labeller.serving.resolving import Names
 from labeller.terms.allergens import Kind
 from labeller.terms.kitchen import Recipe
 from labeller.terms.lexicon import Lexicon
@@ -23,11 +24,11 @@ _BY_RECIPE = "dish"  # a cracker or a crumb holds wheat by its usual recipe; thi
 Named = tuple[tuple[str, str, str], ...]
 
 
-def named_in_words(recipe: Recipe, lexicon: Lexicon, made_here: Callable[[str], Recipe | None]) -> Named:
-    """(where, words, kind) of every allergen that the words of a recipe name; what its lines hold is not looked at.
-    made_here: the recipe of a name, whose words are read when its own turn comes."""
+def named_in_words(recipe: Recipe, lexicon: Lexicon, names: Names) -> Named:
+    """(where, words, kind) of every allergen that the words of a recipe name, and the other names of its products; what its lines
+    hold is not looked at. names: what each name is; the words of a recipe are read when its own turn comes."""
     found: dict[tuple[str, str, str], None] = {}
-    for where, text in _texts(recipe, made_here):
+    for where, text in _texts(recipe, names):
         reading = read_label(_without_tools(text), lexicon)
         for kind, words in reading.contains:
             entry = lexicon.phrases.get(normalise(words))
@@ -36,10 +37,13 @@ def named_in_words(recipe: Recipe, lexicon: Lexicon, made_here: Callable[[str], 
     return tuple(found)
 
 
-def _texts(recipe: Recipe, made_here: Callable[[str], Recipe | None]) -> Iterator[tuple[str, str]]:
+def _texts(recipe: Recipe, names: Names) -> Iterator[tuple[str, str]]:
+    bought = [made for line in recipe.lines if not names.recipe(line.name) and (made := names.product(line.name))]
     texts = [*_titles(recipe), ("the instructions", recipe.instructions),
              *((f"the note on {line.name}", line.note) for line in recipe.lines),
-             *(("an ingredient's name", line.name) for line in recipe.lines if not made_here(line.name))]  # fmt: skip
+             *(("an ingredient's name", line.name) for line in recipe.lines if not names.recipe(line.name)),
+             *((f"another name of {made.name}", each) for made in bought
+               for each in (*made.also_called, made.label_name))]  # fmt: skip
     return ((where, text) for where, text in texts if text)
 
 

@@ -13,6 +13,7 @@ from labeller.serving.other_days import OtherDays, batch_mates, with_firsts
 from labeller.serving.resolving import Meaning, Names, line_key
 from labeller.serving.shared_names import also_cooked
 from labeller.serving.slips import unknown_words, without_follow_ons
+from labeller.serving.together import behind_a_pin, cooked_together, fried_by_words
 from labeller.serving.worded import implied_by_words, named_in_words
 from labeller.terms.allergens import CONTAINS, MAY_CONTAIN, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
@@ -282,7 +283,7 @@ class Workshop:
         met = self.met() if recipe.equipment else {}
         coded = (self.tables.cooking.treatment_words(line.cooked_as) for line in recipe.lines if line.cooked_as.isdigit())
         equipment = contact.equipment_facts(recipe, met, self.eaten(recipe), self.date)
-        equipment += contact.unrecorded_facts(recipe, coded, self.fried_by_words(recipe)) + self._together(recipe)
+        equipment += contact.unrecorded_facts(recipe, coded, fried_by_words(self, recipe)) + cooked_together(self, recipe)
         facts = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=True),
                                      [*equipment, *self.worded(recipe)[0]], self.tables.kinds)  # fmt: skip
         if own:
@@ -301,26 +302,11 @@ class Workshop:
         named = self.names.recipe(word)
         return named.name if named else ""
 
-    def _together(self, recipe: Recipe) -> list[AllergenFact]:
-        """What is cooked in one batch with a recipe is in it, whatever is said of equipment."""
-        eaten, found = self.eaten(recipe), []
-        for name in self.mates(recipe):
-            if name not in eaten:
-                found += contact.mate_facts(recipe, name, self.food_facts(self.kitchen.recipes[name]))
-        return found
-
     def mates(self, recipe: Recipe) -> tuple[str, ...]:
         """Recipes that are cooked in one batch with this one, whichever of them says so."""
         if self._mates is None:
             self._mates = batch_mates(self.kitchen.recipes)
         return self._mates.get(recipe.name, ())
-
-    def fried_by_words(self, recipe: Recipe) -> str:
-        """Words of a recipe that bring it into oil or water of which none of what it is made of says a thing, "" for none."""
-        family = self.family(recipe).values()
-        if any(each.equipment is not None or contact.is_wet(each) for each in family):
-            return ""
-        return contact.wet_words_of(recipe)
 
     def food_facts(self, recipe: Recipe) -> tuple[AllergenFact, ...]:
         """Facts of what a recipe is made of, no equipment: what it brings to a fryer."""
@@ -332,7 +318,7 @@ class Workshop:
         the words are compared with the plate as written, of which they speak."""
         recipe = self.kitchen.recipes.get(recipe.name, recipe)
         if recipe.name not in self._worded:
-            named = named_in_words(recipe, self.tables.lexicon, self.names.recipe)
+            named = named_in_words(recipe, self.tables.lexicon, self.names)
             made = contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=False), (),
                                         self.tables.kinds)  # fmt: skip
             held = {self.tables.kinds[fact.kind].group for fact in made if fact.state in (CONTAINS, TO_CONFIRM, MAY_CONTAIN)}
@@ -350,7 +336,7 @@ class Workshop:
         if meaning.ref.kind == "recipe":
             child = self.kitchen.recipes[meaning.ref.key]
             return self.facts(child) if with_equipment else self.food_facts(child)
-        return self.names.facts(name, pin, place)[0]
+        return self.names.facts(name, pin, place)[0] + behind_a_pin(self, recipe, name, pin)
 
     def met(self) -> dict[str, contact.Met]:
         """What each piece of shared equipment has met, over all recipes that name it, whichever menu they are on."""
@@ -433,7 +419,7 @@ class Workshop:
         return tuple(dict.fromkeys(without_follow_ons(found, self.reading_findings)))
 
     def _unsaid(self, recipe: Recipe) -> tuple[Finding, ...]:
-        words = self.fried_by_words(recipe)
+        words = fried_by_words(self, recipe)
         return contact.unsaid_findings(recipe, words) if words else ()
 
     def _trimmed(self, recipe: Recipe, inputs: tuple[Input, ...]) -> list[Finding]:
