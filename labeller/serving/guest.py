@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from labeller.reading.guest_tables import GuestIngredients
 from labeller.serving.guest_ingredients import ingredient_state, unlisted_states
+from labeller.serving.made import served
 from labeller.serving.workshop import Workshop
 from labeller.terms.allergens import GROUPS, NOT_CONFIRMED, RANK, AllergenFact, Kind
 from labeller.terms.findings import STOP
@@ -309,7 +310,9 @@ def prepared(workshop: Workshop, menu: Menu) -> tuple[tuple[Heading, FloorDish],
     for title, names in menu_headings(menu):
         for name in names:
             recipe = workshop.names.recipe(name)
-            dish = FloorDish(name, stopped=True) if recipe is None else floor_dish(workshop, recipe, is_stopped(workshop, recipe))
+            shop = served(workshop, recipe) if recipe is not None else workshop
+            made = shop.kitchen.recipes[recipe.name] if recipe is not None else None
+            dish = FloorDish(name, stopped=True) if made is None else floor_dish(shop, made, is_stopped(shop, made))
             found.append((title, dish))
     return tuple(found)
 
@@ -326,7 +329,8 @@ def answers(workshop: Workshop, menu: Menu, avoided: tuple[Avoided, ...],
     found = []
     for title, dish in floor if floor is not None else prepared(workshop, menu):
         recipe = workshop.names.recipe(dish.name)
-        asked = dish if recipe is None else with_ingredients(workshop, recipe, dish, avoided)
+        shop = served(workshop, recipe) if recipe is not None else workshop
+        asked = dish if recipe is None else with_ingredients(shop, shop.kitchen.recipes[recipe.name], dish, avoided)
         found.append(DishAnswer(title, dish.name, answer(asked, keys)))
     return tuple(found)
 
@@ -350,7 +354,8 @@ def recorded(workshop: Workshop, menu: Menu, word: str) -> tuple[Recorded, ...]:
             recipe = workshop.names.recipe(name)
             if recipe is None:
                 continue
-            record = workshop.record(recipe)
+            shop = served(workshop, recipe)
+            record = shop.record(shop.kitchen.recipes[recipe.name])
             facts = tuple(fact for fact in record.recorded if set(asked.split()) & set(normalise(f"{fact[0]} {fact[1]}").split()))
             alcohol = record.middle.totals.get("alcohol_g") if asked == "alcohol" and record.middle else None
             found.append(Recorded(title, recipe.name, facts, alcohol))

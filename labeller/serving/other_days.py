@@ -12,9 +12,9 @@ from functools import cached_property
 
 from msgspec.structs import replace
 
-from labeller.serving.substitutes import LATELY, with_substitutes
+from labeller.serving.substitutes import LATELY, replaced_on, with_substitutes
 from labeller.terms.allergens import NOT_CONFIRMED, ROUTES, AllergenFact
-from labeller.terms.kitchen import Equipment, Kitchen, Recipe
+from labeller.terms.kitchen import Batch, Equipment, Kitchen, Recipe
 from labeller.terms.words import normalise
 from labeller.working.allergens import is_first
 
@@ -28,8 +28,14 @@ class OtherDays:
     a kitchen."""
 
     def __init__(self, written: Kitchen, tonight: Mapping[str, str], date: str, shop: Callable[[Kitchen], object]):
+        self.written, self.tonight = written, dict(tonight)
         self._written, self._tonight, self._date, self._shop = written, tonight, date, shop
         self._made: dict[str, object] = {}
+
+    @cached_property
+    def plain(self):
+        """The workshop of the kitchen as its files have it."""
+        return self._shop(self.written)
 
     @cached_property
     def _replaced(self) -> dict[str, dict[str, str]]:
@@ -37,7 +43,7 @@ class OtherDays:
         found: dict[str, dict[str, str]] = {AS_WRITTEN: {}} if self._tonight else {}
         for batch in self._written.batches.values():
             if batch.substitutes and batch.date and batch.date < self._date:
-                found.setdefault(batch.date, {}).update(batch.substitutes)
+                found.setdefault(batch.date, {}).update(replaced_on(self._written, batch.date))
         return found
 
     def any(self) -> bool:
@@ -71,19 +77,29 @@ class OtherDays:
             return []
         held = {fact.kind for fact in facts}
         keeps = max(LATELY, recipe.shelf_life.days if recipe.shelf_life else 0)
-        days = sorted(day for day in self._replaced if day != AS_WRITTEN and 0 < _days(day, self._date) <= keeps)
-        made = [batch.date for batch in self._written.batches.values() if batch.makes and remade(batch.makes) == recipe.name]
+        mine = [batch for batch in self._written.batches.values() if batch.makes and remade(batch.makes) == recipe.name]
+        days = {day: day for day in sorted(self._replaced) if day != AS_WRITTEN and 0 < _days(day, self._date) <= keeps}
+        if self._tonight and any(batch.date == self._date and not self._says_new(batch) for batch in mine):
+            days[self._date] = AS_WRITTEN  # a tub of today that was on record before the replacement
         found = {}
-        for day in days:
-            other = self._of(day).kitchen.recipes.get(recipe.name)
-            if other is None or any(day < each <= self._date for each in made):
+        for day, key in days.items():
+            other = self._of(key).kitchen.recipes.get(recipe.name)
+            if other is None or any(day < each.date <= self._date for each in mine):
                 continue
-            for fact in self._of(day).food_facts(other):
+            for fact in self._of(key).food_facts(other):
                 if fact.kind not in held:
                     words = f"made on {day} with {' > '.join(fact.path[1:])}; some of it may be left"
                     found.setdefault(fact.kind, replace(fact, state=NOT_CONFIRMED, route=UNSETTLED, evidence=words,
                                                         path=(recipe.name,), exempt=()))  # fmt: skip
         return list(found.values())
+
+
+    def _says_new(self, batch: Batch) -> bool:
+        """Whether a batch of today names what replaces the old, for each thing that is replaced tonight."""
+        own = {normalise(old): normalise(new) for old, new in batch.substitutes}
+        lots = {normalise(name) for name, _ in batch.lots}
+        return all(own.get(normalise(old)) == normalise(new) or (normalise(new) in lots and normalise(old) not in lots)
+                   for old, new in self._tonight.items())  # fmt: skip
 
 
 def _kinds(facts: Iterable[AllergenFact]) -> set[tuple[str, str]]:

@@ -8,12 +8,13 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
+from labeller.serving.made import agree, made_in, served
 from labeller.serving.other_days import OtherDays
 from labeller.serving.substitutes import in_force, with_substitutes
 from labeller.serving.tables import Tables
 from labeller.serving.workshop import Workshop
 from labeller.terms.findings import SEVERITIES, STOP, Finding
-from labeller.terms.kitchen import Batch, Kitchen, Recipe
+from labeller.terms.kitchen import Batch, Kitchen, Menu, Recipe
 from labeller.terms.record import Declaration
 from labeller.terms.words import normalise
 from labeller.working.papers import evidence_findings
@@ -54,8 +55,11 @@ def _by_full_names(kitchen: Kitchen) -> Kitchen:
     def named(names: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(full.get(normalise(name), name) for name in names)
 
-    menus = {key: replace(menu, courses=tuple(replace(course, dishes=named(course.dishes)) for course in menu.courses), packs=named(menu.packs))
-             for key, menu in kitchen.menus.items()}  # fmt: skip
+    def menu_named(menu: Menu) -> Menu:
+        courses = tuple(replace(course, dishes=named(course.dishes)) for course in menu.courses)
+        return replace(menu, courses=courses, packs=named(menu.packs))
+
+    menus = {key: menu_named(menu) for key, menu in kitchen.menus.items()}
     return replace(kitchen, menus=menus)
 
 
@@ -64,13 +68,16 @@ def declared(opened: Opened, recipe: Recipe, law_key: str, language: str = "en",
     """One dish under one law on the opened date. None when the law is not in force or not known (findings say so)."""
     from labeller.declaring.declare import declare
 
-    workshop = opened.workshop
+    workshop = made_in(opened.workshop, batch) if batch is not None else served(opened.workshop, recipe)
+    recipe = workshop.kitchen.recipes.get(recipe.name, recipe) if workshop is not opened.workshop else recipe
     law = workshop.tables.law(law_key, opened.date, tuple(dict.fromkeys(("en", language))))
     if any_stop(law.findings):
         return None, law.findings
     record = workshop.record(recipe)
-    made = declare(record, law, recipe=recipe, kitchen=opened.kitchen, kinds=workshop.tables.kinds, lists=workshop.tables.lists(opened.date, law_key),
-                   date=opened.date, language=language, batch=batch, data_version=workshop.tables.foods.version)  # fmt: skip
+    tables = workshop.tables
+    made = declare(record, law, recipe=recipe, kitchen=workshop.kitchen, kinds=tables.kinds, date=opened.date,
+                   lists=tables.lists(opened.date, law_key), language=language, batch=batch,
+                   data_version=tables.foods.version)  # fmt: skip
     return made, law.findings
 
 
@@ -80,9 +87,12 @@ def dishes(kitchen: Kitchen) -> tuple[Recipe, ...]:
 
 
 def batch_of(opened: Opened, recipe: Recipe) -> Batch | None:
-    """The batch of a pack or dish made on the opened date, else the latest before it."""
-    mine = [batch for batch in opened.kitchen.batches.values() if opened.workshop.names.recipe(batch.makes) is recipe and batch.date <= opened.date]
-    return max(mine, key=lambda batch: batch.date, default=None)
+    """The batch of a pack or dish made on the opened date, else the latest before it; None where those of that date were not made
+    of the same things."""
+    named = opened.workshop.names.recipe
+    mine = [each for each in opened.kitchen.batches.values() if named(each.makes) is recipe and each.date <= opened.date]
+    last = max(mine, key=lambda batch: batch.date, default=None)
+    return last if last is None or agree(opened.workshop, [batch for batch in mine if batch.date == last.date]) else None
 
 
 def everything_found(opened: Opened, law_key: str | None = None, found_in: FoundIn | None = None) -> tuple[Finding, ...]:

@@ -15,7 +15,7 @@ from labeller.serving.pipeline import Opened, open_kitchen
 from labeller.serving.printed import ASIDE, THERE, Print, packs_of, prints
 from labeller.serving.register import named_in
 from labeller.serving.standing import Void
-from labeller.serving.substitutes import with_substitutes
+from labeller.serving.substitutes import replaced_on, with_substitutes
 from labeller.serving.workshop import Workshop
 from labeller.terms.issued import Register
 from labeller.terms.kitchen import Batch, Recipe
@@ -160,10 +160,8 @@ def recall(opened: Opened, register: Register, asked: Wanted, out: Path) -> Reca
 def _days(opened: Opened) -> dict[str, Workshop]:
     """The kitchen as its files are written, and of each day that replaces something, as of that day."""
     plain = open_kitchen(opened.folder, "", opened.workshop.tables).workshop
-    swaps: dict[str, dict[str, str]] = {}
-    for batch in plain.kitchen.batches.values():
-        if batch.date and batch.substitutes:
-            swaps.setdefault(batch.date, {}).update(batch.substitutes)
+    days = {batch.date for batch in plain.kitchen.batches.values() if batch.date}
+    swaps = {day: told for day in days if (told := replaced_on(plain.kitchen, day))}
     return {
         AS_WRITTEN: plain,
         **{day: Workshop(with_substitutes(plain.kitchen, swaps[day]), plain.tables) for day in sorted(swaps)},
@@ -241,7 +239,7 @@ def _touches(batch: Batch, days: Mapping[str, Workshop], paths: Mapping[str, Map
     day = batch.date if batch.date in days else AS_WRITTEN
     workshop = days[day]
     made = workshop.names.recipe(batch.makes) if batch.makes else None
-    came = any(normalise(new) in asked.words for _, new in batch.substitutes)
+    came = any(normalise(new) in asked.words and normalise(old) not in asked.words for old, new in batch.substitutes)
     if made is None and came:  # a replacement for one day: every dish that used the old one
         verdict = NOT_WRITTEN if asked.lot else HAS
         served = [recipe.name for recipe in workshop.kitchen.recipes.values() if recipe.kind != "recipe"]

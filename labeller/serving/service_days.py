@@ -9,6 +9,7 @@ from datetime import timedelta
 from msgspec.structs import replace
 
 from labeller.serving.pipeline import Opened
+from labeller.serving.substitutes import replaced_on
 from labeller.terms.kitchen import Kitchen, Menu
 from labeller.terms.words import normalise
 from labeller.working.allergens import is_fresh
@@ -47,7 +48,7 @@ def replacements(kitchen: Kitchen) -> dict[str, Pairs]:
     found: dict[str, Pairs] = {}
     for batch in kitchen.batches.values():
         if batch.date and batch.substitutes:
-            pairs = frozenset((normalise(old), normalise(new)) for old, new in batch.substitutes)
+            pairs = frozenset((normalise(old), normalise(new)) for old, new in replaced_on(kitchen, batch.date).items())
             found[batch.date] = found.get(batch.date, NONE) | pairs
     return found
 
@@ -68,4 +69,5 @@ def _goes_first(opened: Opened, menu: Menu) -> bool:
     found = [recipe for name in menu.dishes() if (recipe := workshop.names.recipe(name))]
     family = [each for recipe in found for each in workshop.family(recipe).values()]
     equipment = opened.kitchen.equipment
-    return any(name in equipment and is_fresh(each, equipment[name], opened.date) for each in family for name in each.equipment or ())
+    pairs = ((each, equipment[name]) for each in family for name in each.equipment or () if name in equipment)
+    return any(is_fresh(each, one, opened.date) for each, one in pairs)

@@ -12,7 +12,7 @@ from labeller.printing.guest_words import GuestWords
 from labeller.printing.words import day_words
 from labeller.reading.issued import FOLDER, read_prints
 from labeller.serving.changes import still_holds
-from labeller.serving.pipeline import Opened, declared
+from labeller.serving.pipeline import Opened, batch_of, declared
 from labeller.serving.printed import LIST, enter, others, packs_of, prints
 from labeller.serving.register import Signature, entry_of, label_marks
 from labeller.serving.writing import aside, write
@@ -136,7 +136,7 @@ class _Now:
     def _entry(self, dish: str, law: str) -> dict | None:
         if (dish, law) not in self._entries:
             recipe = self.opened.workshop.names.recipe(dish)
-            made = declared(self.opened, recipe, law)[0] if recipe else None
+            made = declared(self.opened, recipe, law, batch=batch_of(self.opened, recipe))[0] if recipe else None
             self._entries[dish, law] = entry_of(made) if made else None
         return self._entries[dish, law]
 

@@ -100,16 +100,31 @@ def in_force(kitchen: Kitchen, date: str) -> tuple[dict[str, str], tuple[Finding
         elif batch.date == date:
             found += _of_today(kitchen, batch, told, said)
         elif _lately(batch.date, date):
-            pairs = ", ".join(f"{new} for {old}" for old, new in batch.substitutes)
+            pairs = ", ".join(f"{new} for {old}" for old, new in batch.substitutes if not is_kept(kitchen, old, new))
+            if not pairs:
+                continue
             found.append(finding("substitute-fell-back", batch.place,
                                  f"batch \"{batch.name}\" of {batch.date} is no longer in force: {pairs} has fallen back",
                                  f"nothing; if it goes on, write a batch of {date}"))  # fmt: skip
     return told, tuple(found)
 
 
+def replaced_on(kitchen: Kitchen, date: str) -> dict[str, str]:
+    """old -> new of an ISO date. A pair of one name with itself says of its batch that it was made with the old."""
+    pairs = (pair for batch in kitchen.batches.values() if batch.date == date for pair in batch.substitutes)
+    return {old: new for old, new in pairs if not is_kept(kitchen, old, new)}
+
+
+def is_kept(kitchen: Kitchen, old: str, new: str) -> bool:
+    """Whether a pair says that the old was kept."""
+    return normalise(new) in words_of(kitchen, old)
+
+
 def _of_today(kitchen: Kitchen, batch: Batch, told: dict[str, str], said: dict[str, str]) -> list[Finding]:
     found = []
     for old, new in batch.substitutes:
+        if is_kept(kitchen, old, new):
+            continue
         if not matches(kitchen, old):
             found.append(finding("substitute-matches-nothing", batch.place,
                                  f"batch \"{batch.name}\": \"{old}\" is replaced by \"{new}\", and no recipe uses \"{old}\"",

@@ -11,6 +11,7 @@ from labeller.reading.issued import read_prints
 from labeller.serving import show
 from labeller.serving.cli import common
 from labeller.serving.exchange import Difference, compared, users
+from labeller.serving.made import on_record
 from labeller.serving.pipeline import Opened, open_kitchen
 from labeller.serving.printed import LIST
 from labeller.serving.verbs_ask import opened
@@ -139,8 +140,20 @@ def replace(args: argparse.Namespace) -> int:
             ]
         )
     )
-    print(f"Print again: {again(kitchen, 'print all')}")
+    print("\n".join([*_asked_of(kitchen, found), f"Print again: {again(kitchen, 'print all')}"]))
     return 0
+
+
+def _asked_of(kitchen: Opened, found: tuple[Difference, ...]) -> list[str]:
+    """What the kitchen has to say of batches that were on record before the replacement."""
+    now = open_kitchen(kitchen.folder, kitchen.date, kitchen.workshop.tables)
+    out = []
+    for batch, recipe in on_record(now.workshop, [each.dish for each in found]) if now.workshop is not None else ():
+        count = f"{batch.count} x " if batch.count else ""
+        text = f"{batch.name}: {count}{recipe.name} was on record already ({batch.place}). It has no answer and no label "
+        text += "until the batch says with which it was made; see labeller check."
+        out += textwrap.wrap(text, show.WIDTH, subsequent_indent="  ")
+    return ["", *out] if out else []
 
 
 def batch_text(kitchen: Opened, asked: str, new: str, by: str) -> str:

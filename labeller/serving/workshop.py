@@ -55,6 +55,7 @@ class Workshop:
         self._met: dict[str, contact.Met] | None = None
         self._shared: dict[str, tuple[Finding, ...]] = {}
         self._mates: dict[str, tuple[str, ...]] | None = None
+        self.made: dict[tuple, Workshop] = {}  # as batches of the day were made, by what went into them: serving/made.py
         self._worded: dict[str, tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]] = {}
 
     # What lines are -----------------------------------------------------------------------------------------------------
