@@ -216,6 +216,7 @@ def test_an_empty_kitchen_is_filled_on_the_page_alone(tmp_path: Path) -> None:
     client, folder = page_of(tmp_path / "k"), tmp_path / "k"
     for path in SHOWN:
         assert client.get(path).status < 500, path
+    assert "Nothing is written yet" in client.get("/").text and 'href="/bring-in"' in client.get("/").text
     before = (folder / "recipes/first.yaml").read_text(encoding="utf-8")
     recipe = client.form("/entry?kind=recipe", "/entry") | {
         "recipe": "dill cream",
