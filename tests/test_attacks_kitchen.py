@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from labeller.serving.cli import main
 from labeller.serving.guest import options_of
 from labeller.serving.pipeline import open_kitchen
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, GROUPS, NOT_CONFIRMED
@@ -327,3 +328,23 @@ def test_a_pinned_row_does_not_hide_the_kitchens_own_recipe(tmp_path) -> None:
     """SR28 11124 is raw carrots; the kitchen's "dressing" is made of celery whatever its figures are taken from."""
     text = recipe("dressing", "celery: 5 g", "carrot: 5 g") + dish("plate", "dressing: {amount: 5 g, food: \"11124\"}")
     assert CONTAINS in told(opened(tmp_path, text))[0]["celery"]
+
+
+# What was signed -------------------------------------------------------------------------------------------------------------
+
+
+def test_an_allergen_that_an_edit_took_off_the_signed_record_is_asked_about(tmp_path, capsys) -> None:
+    paper = PAPER.replace("kind: pack", "kind: specification") + "  food: \"11124\"\n"
+    opened(tmp_path, dish("plate", "paste: 50 g"), products=product("paste", "", "  contains: [sesame]\n", paper))
+    (tmp_path / "menus").mkdir()
+    menu = "menu: Test\nfrom: 2026-11-01\nuntil: 2026-12-31\ncourses:\n  - plate\n"
+    (tmp_path / "menus" / "m.yaml").write_text(menu, encoding="utf-8")
+    here = ["--kitchen", str(tmp_path), "--date", DAY]
+    assert main(["sign-off", "Test", "--by", "RM", "--role", "chef", "--second", "AL", *here]) == 0
+    opened(tmp_path, dish("plate", "paste: 50 g"), products=product("paste", "", NONE, paper))
+    capsys.readouterr()
+    main(["guest", "--avoid", "sesame", *here])
+    told_ = capsys.readouterr().out
+    assert "ask the kitchen" in told_ and "signed as no. 1 with sesame" in told_ and "nothing on record" not in told_
+    main(["guest", "--avoid", "celery", *here])
+    assert "nothing on record" in capsys.readouterr().out

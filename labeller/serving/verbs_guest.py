@@ -9,6 +9,7 @@ from labeller.serving import guest, show
 from labeller.serving.cli import common
 from labeller.serving.pipeline import Opened
 from labeller.serving.seats import Seat, seat, seats
+from labeller.serving.since_signed import asked_again, lost_since
 from labeller.serving.verbs_ask import opened
 from labeller.terms.allergens import NOT_CONFIRMED, RANK, TO_CONFIRM
 from labeller.terms.findings import Finding, Place, finding
@@ -84,7 +85,9 @@ def run(args: argparse.Namespace) -> int:
     if problems:
         return show.refused(problems, args.format)
     floor = guest.prepared(kitchen.workshop, menu)
-    answered = [(one, _only(guest.answers(kitchen.workshop, menu, one.avoided, floor), dish)) for one in called]
+    lost, kinds = lost_since(kitchen, menu), kitchen.workshop.tables.kinds
+    asked = ((one, guest.answers(kitchen.workshop, menu, one.avoided, floor)) for one in called)
+    answered = [(one, _only(asked_again(found, one.avoided, lost, kinds), dish)) for one, found in asked]
     if args.format == "json":
         show.as_json(_json(kitchen, menu, answered))
     else:
