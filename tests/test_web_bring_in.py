@@ -242,12 +242,13 @@ def test_a_file_that_is_not_at_hand_any_more_is_asked_for_again(client: Client) 
 
 
 def test_a_recipe_that_others_call_already_is_told_before_it_is_written(client: Client, folder: Path) -> None:
-    users = [
-        each.name for each in read_kitchen(folder)[0].recipes.values() if any(line.name == "crème fraîche" for line in each.lines)
-    ]
-    text = client.post("/bring-in", text="500 g thick cream", name="crème fraîche", kind="recipe", do="read").text
-    if "is there already" not in text:
-        assert "Called already" in text and users[0] in text
+    kitchen = read_kitchen(folder)[0]
+    own = {*kitchen.products, *kitchen.recipes, *(word for each in kitchen.products.values() for word in each.also_called)}
+    user, name = next((each.name, line.name) for each in kitchen.recipes.values() for line in each.lines if line.name not in own)
+    text = client.post("/bring-in", text="500 g thick cream", name=name, kind="recipe", do="read").text
+    assert "Called already" in text and user.replace("'", "&#39;") in text
+    other = client.post("/bring-in", text="500 g cream", name="a name of nobody", kind="recipe", do="read")
+    assert other.status == 200 and "Called already" not in other.text
 
 
 def test_new_files_are_written_all_or_none(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
