@@ -10,8 +10,11 @@ import pytest
 from declared_plate import FIVE, PACK, codes, dish, made
 from msgspec.structs import replace
 
+from labeller.terms.findings import NOWHERE
+from labeller.terms.kitchen import Amount, Line
 from labeller.terms.nutrients import MOST
 from labeller.terms.record import Missing
+from labeller.terms.spans import Span
 
 MEAL = replace(PACK, racc="whole pack")
 OIL = Missing("trans_fat_g", "olive oil", 12.0, 0.36)
@@ -90,3 +93,12 @@ def test_sugars_and_added_sugars_by_what_holds_them():
     """Below 0.5 g is 0 g, below 1 g "less than 1g" (101.9(c)(6)(ii)-(iii))."""
     assert printed(made(with_missing("added_sugars_g", 0.0, 0.4), "us", MEAL))["added_sugars_g"] == "0g"
     assert "pack-figure-not-whole" in codes(made(with_missing("added_sugars_g", 0.4, 0.6), "us", MEAL))
+
+
+@pytest.mark.parametrize(("high", "whole"), [(0.49, True), (0.6, False)])
+def test_both_columns_of_a_panel_must_be_settled(high, whole):
+    """101.9(b)(12)(i): a pack of 100 g with servings of 40 g has a column per container: 0.6 g there is 0.5 g or nothing,
+    though a serving of it is 0 g at both ends."""
+    line = Line("canapé", Amount("5", Span.of(5), "piece"), NOWHERE)
+    declaration = made(with_missing("trans_fat_g", 0.0, high), "us", replace(PACK, racc="40 g", lines=(line,)))
+    assert ("pack-figure-not-whole" not in codes(declaration)) is whole

@@ -284,7 +284,9 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
     for language in law.statement.get("languages", "").split():
         if language not in kitchen.languages:
             gone.append(f"text in {language}")
-            mends[gone[-1]] = f"write `languages:` in kitchen.yaml with {law.statement['languages']}, and print the label in each"
+            both = ", ".join(law.statement["languages"].split())
+            mends[gone[-1]] = (f"write `languages: [{both}]` in kitchen.yaml: table and Contains line stand in both; let a person "
+                               "put the names of foods into the other language, and print the label in each")  # fmt: skip
     place = recipe.place if recipe else NOWHERE
     return tuple(finding("particular-missing", place,
                          f"\"{record.name}\", {way.key} under {law.key}: no {key} on record ({way.rule.section}).",
