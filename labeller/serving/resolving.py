@@ -23,7 +23,8 @@ from labeller.working.matching import CONFIRMED, settle
 
 class Meaning(Struct, frozen=True):
     """ref: what the name is. product and food where there are such. single: one plain ingredient that needs no paper.
-    stand_in: the row's figures stand for another food's; it says nothing of allergens. how: why this row ("pinned on the line", "kitchen name"). of_trimmed: the ingredient this part was trimmed off, or ""."""
+    stand_in: the row's figures stand for another food's; it says nothing of allergens. how: why this row ("pinned on the
+    line", "kitchen name"). of_trimmed: the ingredient this part was trimmed off, or ""."""
 
     ref: Ref
     product: Product | None = None
@@ -56,7 +57,7 @@ class Names:
         return self._products.get(normalise(name))
 
     def trimmed_from(self, name: str) -> list[tuple[Recipe, int]]:
-        """Recipes, with the place of the line, that trim off the part of this name; none where the name is a recipe or a product."""
+        """Recipes, with the place of the line, that trim off the part of this name; none where it is a recipe or a product."""
         if normalise(name) not in self._trimmed or self.recipe(name) or self.product(name):
             return []
         return [(recipe, nr) for recipe in self.kitchen.recipes.values() for nr, line in enumerate(recipe.lines)
@@ -82,7 +83,8 @@ class Names:
         trimmed = self._trimmed.get(normalise(name))
         if settled is None and trimmed is not None:
             parent = self.meaning(trimmed.name, trimmed.food, trimmed.place)
-            return Meaning(parent.ref, parent.product, parent.food, parent.single, f"the row of {trimmed.name}, which it was trimmed off",
+            return Meaning(parent.ref, parent.product, parent.food, parent.single,
+                           f"the row of {trimmed.name}, which it was trimmed off",
                            trimmed.name, parent.stand_in, parent.findings)  # fmt: skip
         food, other, gone = self._row(settled, name, product, place) if settled else (None, "", ())
         findings = (*findings, *gone)
@@ -94,24 +96,29 @@ class Names:
                        trimmed.name if trimmed else "", bool(settled and settled.stand_in), tuple(findings))  # fmt: skip
 
     def _row(self, settled, name: str, product: Product | None, place: Place):
-        """(row, what tells it from the row that its code stands for without a match, findings): a match is pinned to its release."""
+        """(row, what tells it from the row that its code stands for without a match, findings): a match is pinned to its
+        release."""
         default = self.tables.foods.get(settled.code)
         match = self._matches.get(normalise(product.name if product else name)) if settled.how == CONFIRMED else None
         if match is None or not match.release or (default and default.release == match.release):
             return default, "", ()
         pinned = self.tables.foods.get(settled.code, match.release)
         if pinned is None:
-            return default, "", (finding("release-not-there", match.place, f"\"{name}\" was matched in {match.release}, which is not at hand; "
-                                         f"the row of {default.release} stands in", f"import {match.release} again, or confirm the match anew "
+            return default, "", (finding("release-not-there", match.place,
+                                         f"\"{name}\" was matched in {match.release}, which is not at hand; "
+                                         f"the row of {default.release} stands in",
+                                         f"import {match.release} again, or confirm the match anew "
                                          "with labeller match", name),)  # fmt: skip
         return pinned, f"@{pinned.release}", ()
 
     def _settled(self, name: str, pin: str, product: Product | None, place: Place):
         word = normalise(name)
         settled, found = settle(product.name if product else name, pin=pin, product_food=product.food if product else "",
-                      match=self._matches.get(word), names=self.tables.names, food_exists=lambda code: self.tables.foods.get(code) is not None,
+                      match=self._matches.get(word), names=self.tables.names,
+                      food_exists=lambda code: self.tables.foods.get(code) is not None,
                       place=place, subject=product.name if product else name, shelf=lambda: self.tables.shelf)  # fmt: skip
-        return settled, tuple(self._own_first(each, name) if each.code == "no-food-match" and product is None else each for each in found)
+        own = product is None
+        return settled, tuple(self._own_first(each, name) if own and each.code == "no-food-match" else each for each in found)
 
     def _own_first(self, told: Finding, name: str) -> Finding:
         """A name that nothing settles may be one of the kitchen's own, misspelt or with a word more: those are offered first."""
@@ -122,8 +129,8 @@ class Names:
         return replace(told, mend=f"did you mean your {kind} \"{own}\"? write - {own}: and the amount; if not: {told.mend}")
 
     def near(self, name: str) -> tuple[str, str] | None:
-        """("recipe" or "product", its name) of the kitchen that a name comes near to: one holds all words of the other, or the letters
-        are nearly the same."""
+        """("recipe" or "product", its name) of the kitchen that a name comes near to: one holds all words of the other, or the
+        letters are nearly the same."""
         from difflib import get_close_matches
 
         word = normalise(name)
@@ -154,7 +161,8 @@ class Names:
         product, food = meaning.product, meaning.food
         known = meaning.of_trimmed if meaning.of_trimmed and product is None and meaning.how.startswith("the row of") else name
         single = meaning.single if product is None else bool(product.evidence and product.evidence.kind == "single ingredient")
-        row = self.tables.food_kinds.of(food.ndb or food.code) if food and not meaning.stand_in and self._row_counts(product, single) else None
+        counts = food and not meaning.stand_in and self._row_counts(product, single)
+        row = self.tables.food_kinds.of(food.ndb or food.code) if counts else None
         text = product.label_text if product and product.label_text else known
         reading: LabelReading = read_label(text, self.tables.lexicon)
         on_list = bool(product and product.label_text)
@@ -198,7 +206,7 @@ class Names:
         return product is None or single or (product.contains is None and not product.label_text)
 
 
-_LOOK_ALIKE = str.maketrans("асеорхуікмтнвαεοριτνκυ", "aceopxyikmthbaeopitvku")  # Cyrillic and Greek letters, common practice
+_LOOK_ALIKE = str.maketrans("асеорхуікмтнвαεοριτνκυ", "aceopxyikmthbaeopitvku")  # Cyrillic, Greek
 _NEAR = 0.74  # "mlik" and "milk" are 0.75 alike
 
 
