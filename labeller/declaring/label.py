@@ -285,8 +285,8 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
         if language not in kitchen.languages:
             gone.append(f"text in {language}")
             both = ", ".join(law.statement["languages"].split())
-            mends[gone[-1]] = (f"write `languages: [{both}]` in kitchen.yaml: table and Contains line stand in both; let a person "
-                               "put the names of foods into the other language, and print the label in each")  # fmt: skip
+            mends[gone[-1]] = (f"write `languages: [{both}]` in kitchen.yaml: table and Contains line stand in both; let a "
+                               "person put the names of foods into the other language, and print the label in each")  # fmt: skip
     place = recipe.place if recipe else NOWHERE
     return tuple(finding("particular-missing", place,
                          f"\"{record.name}\", {way.key} under {law.key}: no {key} on record ({way.rule.section}).",
