@@ -21,6 +21,7 @@ from labeller.terms.allergens import (
     AllergenFact,
 )
 from labeller.terms.findings import NOWHERE, STOP, Finding, finding
+from labeller.terms.floor import both_names
 from labeller.terms.kitchen import Menu
 from labeller.terms.looks import Looks
 from labeller.terms.record import Component, Declaration
@@ -153,7 +154,7 @@ def _columns(declarations: Sequence[Declaration]) -> tuple[str, ...]:
 
 
 def _line(number: int, course: str, one: Declaration, change: str, notes: _Notes, names: Mapping[str, str]) -> Line:
-    name = one.dish  # the kitchen's name for it; the legal name is the label's
+    name = both_names(one.dish, one.title if one.record.kind == "pack" else "")  # the label has its legal name
     if one.stopped:
         stops = [item for item in one.findings + one.record.findings if item.severity == STOP]
         why = f"{stops[0].text} ({stops[0].place})" if stops else "a problem on record makes its declaration untrue"

@@ -32,6 +32,7 @@ from labeller.terms.floor import (
     Option,
     OptionState,
     answer,
+    both_names,
 )
 from labeller.terms.kitchen import Line, Menu, Recipe
 from labeller.terms.words import normalise
@@ -331,8 +332,14 @@ def answers(workshop: Workshop, menu: Menu, avoided: tuple[Avoided, ...],
         recipe = workshop.names.recipe(dish.name)
         shop = served(workshop, recipe) if recipe is not None else workshop
         asked = dish if recipe is None else with_ingredients(shop, shop.kitchen.recipes[recipe.name], dish, avoided)
-        found.append(DishAnswer(title, dish.name, answer(asked, keys)))
+        found.append(DishAnswer(title, dish.name, answer(asked, keys), _shown(recipe)))
     return tuple(found)
+
+
+def _shown(recipe: Recipe | None) -> str:
+    """How a dish is told where paper with its label's name may lie beside, "" where that is its own name."""
+    shown = both_names(recipe.name, recipe.legal_name) if recipe is not None else ""
+    return shown if recipe is not None and shown != recipe.name else ""
 
 
 class Recorded(Struct, frozen=True):
@@ -377,8 +384,13 @@ def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: t
                cautions: tuple[str, ...] = ()) -> FloorData:  # fmt: skip
     """Everything the floor page shows, computed here."""
     dishes = iter(prepared(workshop, menu))
-    courses = tuple(FloorCourse(str(heading), tuple(next(dishes)[1] for _ in names), heading)
-                    for heading, names in menu_headings(menu))  # fmt: skip
+
+    def shown() -> FloorDish:
+        dish = next(dishes)[1]
+        name = _shown(workshop.names.recipe(dish.name))
+        return replace(dish, name=name, also_called=(dish.name, *dish.also_called)) if name else dish
+
+    courses = tuple(FloorCourse(str(heading), tuple(shown() for _ in names), heading) for heading, names in menu_headings(menu))
     return FloorData(workshop.kitchen.name, menu.name, menu.starts, menu.ends, made, law, workshop.kitchen.version, data_version,
                      avoids, courses, cautions)  # fmt: skip
 

@@ -86,6 +86,13 @@ def dishes(kitchen: Kitchen) -> tuple[Recipe, ...]:
     return tuple(recipe for recipe in kitchen.recipes.values() if recipe.kind in ("dish", "pack"))
 
 
+def recipe_named(opened: Opened, name: str) -> Recipe | None:
+    """The recipe, dish or pack of a name of the kitchen's, else of the name that its label or card has."""
+    word = normalise(name)
+    labels = (each for each in opened.kitchen.recipes.values() if word and normalise(each.legal_name) == word)
+    return opened.workshop.names.recipe(name) or next(labels, None)
+
+
 def batch_of(opened: Opened, recipe: Recipe) -> Batch | None:
     """The batch of a pack or dish made on the opened date, else the latest before it; None where those of that date were not made
     of the same things."""

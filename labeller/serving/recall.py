@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from labeller.serving.lots import SAME, code_of, codes_in, compared, misread
-from labeller.serving.pipeline import Opened, open_kitchen
+from labeller.serving.pipeline import Opened, open_kitchen, recipe_named
 from labeller.serving.printed import ASIDE, THERE, Print, packs_of, prints
 from labeller.serving.register import named_in
 from labeller.serving.standing import Void
@@ -106,7 +106,7 @@ def wanted(opened: Opened, name: str, lot: str = "") -> Wanted | None:
 
 def _named(opened: Opened, name: str, code: str) -> Wanted | None:
     names = opened.workshop.names
-    entry = names.product(name) or names.recipe(name)
+    entry = names.product(name) or recipe_named(opened, name)
     words = frozenset(normalise(each) for each in ((entry.name, *entry.also_called) if entry else (name,)))
     if entry is not None:
         return Wanted(entry.name, words, code)

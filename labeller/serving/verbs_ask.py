@@ -6,7 +6,17 @@ import argparse
 
 from labeller.serving import show
 from labeller.serving.cli import common
-from labeller.serving.pipeline import Opened, any_stop, batch_of, declared, dishes, everything_found, open_kitchen, ordered
+from labeller.serving.pipeline import (
+    Opened,
+    any_stop,
+    batch_of,
+    declared,
+    dishes,
+    everything_found,
+    open_kitchen,
+    ordered,
+    recipe_named,
+)
 from labeller.terms.findings import Finding, Place, finding
 from labeller.terms.kitchen import Recipe
 from labeller.terms.record import Declaration
@@ -44,14 +54,14 @@ def opened(args: argparse.Namespace) -> tuple[Opened | None, int]:
 
 
 def recipe_of(kitchen: Opened, name: str) -> tuple[Recipe | None, Finding | None]:
-    recipe = kitchen.workshop.names.recipe(name)
+    recipe = recipe_named(kitchen, name)
     if recipe is not None:
         return recipe, None
     from difflib import get_close_matches
 
     near = get_close_matches(name, list(kitchen.kitchen.recipes), n=3, cutoff=0.4)
     mend = f"did you mean {' or '.join(near)}?" if near else "use a name of recipes/"
-    return None, finding("dish-not-known", Place(str(kitchen.folder)), f"no dish, pack or recipe is called \"{name}\"", mend)
+    return None, finding("dish-not-known", Place(str(kitchen.folder)), f'no dish, pack or recipe is called "{name}"', mend)
 
 
 def check(args: argparse.Namespace) -> int:
@@ -68,7 +78,10 @@ def check(args: argparse.Namespace) -> int:
         show.as_json([each.as_json() for each in shown])
     else:
         print(show.findings_text(shown), end="")
-        print(f"{kitchen.kitchen.name}, {len(dishes(kitchen.kitchen))} dishes and packs, checked for {kitchen.date}: {show.summary(found)}")
+        print(
+            f"{kitchen.kitchen.name}, {len(dishes(kitchen.kitchen))} dishes and packs, checked for {kitchen.date}: "
+            f"{show.summary(found)}"
+        )
         _say_not_settled(kitchen, found)
     return 1 if any_stop(found) else 0
 
@@ -98,7 +111,9 @@ def wanted(args: argparse.Namespace, kitchen: Opened) -> tuple[tuple[Recipe, ...
         menu = kitchen.kitchen.menus.get(args.menu)
         if menu is None:
             names = ", ".join(kitchen.kitchen.menus) or "none is written"
-            return (), finding("menu-not-known", Place(str(kitchen.folder)), f"no menu is called \"{args.menu}\"", f"menus: {names}")
+            return (), finding(
+                "menu-not-known", Place(str(kitchen.folder)), f'no menu is called "{args.menu}"', f"menus: {names}"
+            )
         found = [kitchen.workshop.names.recipe(name) for name in menu.dishes()]
         return tuple(recipe for recipe in found if recipe), None
     return dishes(kitchen.kitchen), None
@@ -109,7 +124,9 @@ def declare(args: argparse.Namespace) -> int:
     if kitchen is None:
         return code
     if not args.dish and not args.all and not args.menu:
-        return show.refused([finding("dish-not-known", Place("command"), "no dish was named", "name a dish, or write --all")], args.format)
+        return show.refused(
+            [finding("dish-not-known", Place("command"), "no dish was named", "name a dish, or write --all")], args.format
+        )
     recipes, wrong = wanted(args, kitchen)
     if wrong:
         return show.refused([wrong], args.format)
@@ -140,11 +157,22 @@ def why(args: argparse.Namespace) -> int:
     made, findings = declared(kitchen, recipe, args.law or kitchen.kitchen.law, batch=batch_of(kitchen, recipe))
     if made is None:
         return show.refused(findings, args.format)
-    steps = allergen_steps(kitchen, recipe, args.figure) or (None if made.record.middle is None else figure_steps(kitchen, recipe, made, args.figure))
+    steps = allergen_steps(kitchen, recipe, args.figure) or (
+        None if made.record.middle is None else figure_steps(kitchen, recipe, made, args.figure)
+    )
     if steps is None:
         keys = ", ".join(row.key for row in made.rows) or "no figures, see labeller check"
-        return show.refused([finding("figure-not-known", Place("command"), f"\"{args.figure}\" is neither a figure nor an allergen of {recipe.name}",
-                                     f"figures: {keys}; allergens: milk, wheat, cod …")], args.format)  # fmt: skip
+        return show.refused(
+            [
+                finding(
+                    "figure-not-known",
+                    Place("command"),
+                    f'"{args.figure}" is neither a figure nor an allergen of {recipe.name}',
+                    f"figures: {keys}; allergens: milk, wheat, cod …",
+                )
+            ],
+            args.format,
+        )
     steps = steps if args.depth is None else cut(steps, max(0, args.depth))
     if args.format == "json":
         show.as_json(steps.as_json())

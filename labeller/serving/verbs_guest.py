@@ -7,7 +7,7 @@ import textwrap
 
 from labeller.serving import guest, show
 from labeller.serving.cli import common
-from labeller.serving.pipeline import Opened
+from labeller.serving.pipeline import Opened, recipe_named
 from labeller.serving.seats import Seat, seat, seats
 from labeller.serving.since_signed import asked_again, lost_since
 from labeller.serving.verbs_ask import opened
@@ -102,7 +102,7 @@ def _dish(kitchen: Opened, menu: Menu, name: str) -> tuple[str, Finding | None]:
     from difflib import get_close_matches
 
     names = kitchen.workshop.names
-    recipe = names.recipe(name)
+    recipe = recipe_named(kitchen, name)
     on_menu = {each: names.recipe(each) for each in menu.dishes()}
     for each, its in on_menu.items():
         if normalise(each) == normalise(name) or (recipe is not None and its is recipe):
@@ -177,6 +177,7 @@ def _dish_json(each: guest.DishAnswer) -> dict:
     return {
         "course": each.course,
         "dish": each.dish,
+        "shown": each.shown or each.dish,
         "verdict": answer.verdict,
         "answer": answer.words,
         "changes": [{"component": change.component, "action": change.action, "with": change.with_} for change in answer.changes],
@@ -194,7 +195,7 @@ def _text(kitchen: Opened, menu: Menu, several: bool, one: Seat, found) -> str:
         if each.course != course:
             course = each.course
             out += ["", course]
-        out.append(f"  {each.dish}")
+        out.append(f"  {each.shown or each.dish}")
         out.append(f"      {each.answer.words.upper() if each.answer.verdict == NOT_FOR_THIS_GUEST else each.answer.words}")
         out += _reasons(each.answer, kitchen)
     return "\n".join([*out, "", textwrap.fill(CAUTION, show.WIDTH), ""])

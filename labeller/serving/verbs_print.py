@@ -10,7 +10,7 @@ from labeller.serving import label_runs, show
 from labeller.serving.cli import common
 from labeller.serving.documents import ROLLS, Press, Printed, Wanted, out_folder
 from labeller.serving.label_checks import INCOMPLETE, UNASSESSED, command_wrong
-from labeller.serving.pipeline import Opened, batch_of, everything_found, open_kitchen
+from labeller.serving.pipeline import Opened, batch_of, everything_found, open_kitchen, recipe_named
 from labeller.serving.seats import seats
 from labeller.serving.standing import note_prints, void_prints
 from labeller.serving.verbs_ask import opened
@@ -188,7 +188,7 @@ def _ticket(args: argparse.Namespace, kitchen: Opened, press: Press, menu: Menu)
 def _label_jobs(args: argparse.Namespace, kitchen: Opened) -> tuple[list[tuple[Recipe, Batch | None]], list[Finding]]:
     names = kitchen.workshop.names
     if args.pack:
-        recipe = names.recipe(args.pack)
+        recipe = recipe_named(kitchen, args.pack)
         if recipe is None:
             return [], [finding("dish-not-known", Place("--pack"), f'no pack is called "{args.pack}"', "use a name of recipes/")]
         return [(recipe, batch_of(kitchen, recipe))], []

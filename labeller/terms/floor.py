@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from msgspec import Struct, field
 
 from labeller.terms.allergens import NONE_ON_RECORD, NOT_CONFIRMED, RANK, TO_CONFIRM
+from labeller.terms.words import normalise
 
 LEAVE_OFF, INSTEAD = "leave off", "instead"
 CAUTION = ("Calculated from kitchen records. Cross-contact can't be ruled out. Confirm each plate with the kitchen; "
@@ -35,6 +36,13 @@ def with_state_names(names: Mapping[str, str], english: bool) -> dict[str, str]:
     """Names of kinds in a language with those of the further state keys: one mapping for terminal, ticket and both pages."""
     more = {key: word if english else names.get(kind, word) for key, (kind, word) in NAMED_AS.items()}
     return {**names, **more}
+
+
+def both_names(name: str, printed: str) -> str:
+    """A dish by the name that cards and labels have for it, with the kitchen's own behind it, so that a paper leads to the line."""
+    if not printed or normalise(printed) == normalise(name):
+        return name
+    return f"{printed} ({name})"
 
 
 class Change(Struct, frozen=True):

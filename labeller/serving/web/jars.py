@@ -46,6 +46,8 @@ def label(visit: Visit) -> Reply:
 
 def jar(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = (), beside: dict | None = None) -> Reply:
     """A product's pack: paste what is printed, see what it holds, save it with who read it."""
+    from labeller.serving.exchange import neighbours
+
     asked = visit.asked
     name = asked.one("name")
     if not normalise(name):
@@ -80,6 +82,7 @@ def jar(visit: Visit, *, status: int = 200, findings: tuple[Finding, ...] = (), 
         findings=told(visit, findings),
         beside=beside or {},
         users=_users(visit, name),
+        near=[each.name for each in neighbours(visit.opened, name)],
     )
 
 

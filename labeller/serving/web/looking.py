@@ -228,7 +228,7 @@ def products(visit: Visit) -> Reply:
 
 
 def product(visit: Visit) -> Reply:
-    from labeller.serving.exchange import users
+    from labeller.serving.exchange import neighbours, users
 
     opened = visit.opened
     found = opened.workshop.names.product(visit.asked.one("name"))
@@ -246,6 +246,7 @@ def product(visit: Visit) -> Reply:
         food=opened.workshop.names.meaning(found.name, "", found.place).food,
         kinds=opened.workshop.tables.kinds,
         users=[each.name for each in users(opened, found.name)],
+        near=[each.name for each in neighbours(opened, found.name)],
     )
 
 
