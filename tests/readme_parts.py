@@ -1,4 +1,4 @@
-"""Writes the generated parts of README.md: the table of findings.
+"""Writes the generated parts of README.md: the keys of the kitchen's files, the table of findings.
 
     python tests/readme_parts.py        # prints them; --write puts them into README.md
 """
@@ -9,6 +9,7 @@ import re
 import sys
 from pathlib import Path
 
+from labeller.reading.keys import KEYS
 from labeller.terms.catalogue import CATALOGUE
 from labeller.terms.findings import SEVERITIES
 
@@ -22,17 +23,28 @@ def findings_table() -> str:
     return "\n".join(lines)
 
 
+def keys_table() -> str:
+    lines = ["| in | key | meaning | such as |", "|---|---|---|---|"]
+    lines += [f"| {each.kind} | `{each.key}` | {cell(each.meaning)} | `{cell(each.example)}` |" for each in KEYS]
+    return "\n".join(lines)
+
+
+PARTS = {"findings": findings_table, "keys": keys_table}
+
+
 def cell(text: str) -> str:
     return text.replace("|", "\\|").replace("\n", " ")
 
 
 def with_parts(text: str) -> str:
-    pattern = r"(<!-- findings: begin[^\n]*-->\n).*?(<!-- findings: end -->)"
-    return re.sub(pattern, lambda found: f"{found.group(1)}\n{findings_table()}\n\n{found.group(2)}", text, flags=re.S)
+    for name, made in PARTS.items():
+        pattern = rf"(<!-- {name}: begin[^\n]*-->\n).*?(<!-- {name}: end -->)"
+        text = re.sub(pattern, lambda found, made=made: f"{found.group(1)}\n{made()}\n\n{found.group(2)}", text, flags=re.S)
+    return text
 
 
 if __name__ == "__main__":
     if "--write" in sys.argv:
         README.write_text(with_parts(README.read_text(encoding="utf-8")), encoding="utf-8")
     else:
-        print(findings_table())
+        print("\n\n".join(made() for made in PARTS.values()))

@@ -370,6 +370,12 @@ def test_a_ring_may_go_through_another_name_or_an_alternative(kitchen) -> None:
     assert "ring-of-recipes" in codes(kitchen(recipes__a=body)[1])
 
 
+def test_a_ring_may_go_through_the_frying_oil(kitchen) -> None:
+    body = "- recipe: house oil\n  ingredients:\n    - crisps: 3 g\n- recipe: crisps\n  ingredients:\n    - salt: 3 g\n"
+    body += "  fried in: {oil: house oil, taken up: 6 %}\n"
+    assert "ring-of-recipes" in codes(kitchen(recipes__a=body)[1])
+
+
 def test_long_chain_is_no_ring(kitchen) -> None:
     body = "".join(f"- recipe: r{n}\n  ingredients:\n    - r{n + 1}: 3 g\n" for n in range(3000))
     assert "ring-of-recipes" not in codes(kitchen(recipes__a=body)[1])
@@ -416,7 +422,7 @@ def test_the_lesson_of_the_new_kitchen_reads(tmp_path: Path) -> None:
         )
     house, findings = read_kitchen(tmp_path)
     assert codes(findings) == ["dish-unknown", "dish-unknown"], findings
-    assert house.menus and house.batches and house.products and len(house.recipes) == 5 and house.equipment
+    assert house.menus and house.batches and house.products and len(house.recipes) == 7 and house.equipment
 
 
 def test_every_key_has_a_meaning_and_an_example() -> None:

@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
+from msgspec.structs import replace
+
 from labeller.reading.nodes import Notes
-from labeller.terms.kitchen import Kitchen, Line, Menu, Recipe
+from labeller.reading.recipes import husk
+from labeller.terms.findings import Finding, Place
+from labeller.terms.kitchen import Kitchen, Menu, Recipe
 from labeller.terms.words import normalise
 
 SHARED_METHODS = ("fried", "frying", "boiled", "blanched", "water bath", "water-bath", "sous vide", "sous-vide")
+
+
+class Link(NamedTuple):
+    """One recipe in another: by which name, in which line."""
+
+    name: str
+    place: Place
 
 
 def check_kitchen(kitchen: Kitchen, notes: Notes) -> None:
@@ -39,22 +52,38 @@ def _near(name: str, by_word: dict[str, Recipe]) -> str:
     return f"did you mean {by_word[close[0]].name}?" if close else "write its recipe in recipes/, or correct the name"
 
 
-def _links(recipe: Recipe, by_word: dict[str, Recipe]) -> list[tuple[Line, Recipe]]:
-    """Lines of a recipe that are recipes themselves, alternatives too."""
+def without_rings(kitchen: Kitchen) -> tuple[Kitchen, tuple[Finding, ...]]:
+    """The kitchen with each recipe that closes a ring reduced to its name, so that whatever follows what a dish is made of comes
+    to an end; and the findings that stop all recipes of the ring. A replacement for tonight can close a ring that no file has."""
+    notes = Notes()
+    closing = _rings(kitchen, _by_word(kitchen.recipes), notes)
+    if not closing:
+        return kitchen, ()
+    recipes = {name: husk(each.kind, name, each.place) if name in closing else each for name, each in kitchen.recipes.items()}
+    return replace(kitchen, recipes=recipes), tuple(notes.findings)
+
+
+def _links(recipe: Recipe, by_word: dict[str, Recipe]) -> list[tuple[Link, Recipe]]:
+    """Lines of a recipe that are recipes themselves, alternatives and the frying oil too."""
     out = []
     for line in recipe.lines:
         for name in (line.name, line.instead):
             inner = by_word.get(normalise(name)) if name else None
             if inner is not None and not (line.food and name == line.name):
-                out.append((line, inner))
+                out.append((Link(line.name, line.place), inner))
+    oil = recipe.fried_in
+    if oil is not None and not oil.food and (inner := by_word.get(normalise(oil.oil))) is not None:
+        out.append((Link(oil.oil, oil.place), inner))
     return out
 
 
-def _rings(kitchen: Kitchen, by_word: dict[str, Recipe], notes: Notes) -> None:
-    """Depth first, without recursion: a ring of a thousand recipes is still a finding and not a traceback."""
+def _rings(kitchen: Kitchen, by_word: dict[str, Recipe], notes: Notes) -> frozenset[str]:
+    """Tells every ring; names of the recipes whose line closes one. Depth first, without recursion: a ring of a thousand recipes
+    is still a finding and not a traceback."""
     done: set[str] = set()
+    closing: set[str] = set()
     for start in kitchen.recipes.values():
-        path: list[tuple[Recipe, Line | None]] = [(start, None)]
+        path: list[tuple[Recipe, Link | None]] = [(start, None)]
         todo = [iter(_links(start, by_word))] if start.name not in done else []
         on_path = {start.name}
         while todo:
@@ -68,13 +97,15 @@ def _rings(kitchen: Kitchen, by_word: dict[str, Recipe], notes: Notes) -> None:
             line, inner = step
             if inner.name in on_path:
                 _tell_ring(path, line, inner, notes)
+                closing.add(path[-1][0].name)
             elif inner.name not in done:
                 path.append((inner, line))
                 on_path.add(inner.name)
                 todo.append(iter(_links(inner, by_word)))
+    return frozenset(closing)
 
 
-def _tell_ring(path: list[tuple[Recipe, Line | None]], closing: Line, first: Recipe, notes: Notes) -> None:
+def _tell_ring(path: list[tuple[Recipe, Link | None]], closing: Link, first: Recipe, notes: Notes) -> None:
     at = next(number for number, (recipe, _) in enumerate(path) if recipe.name == first.name)
     ring = path[at:]
     lines = [line for _, line in ring[1:] if line is not None] + [closing]
@@ -92,9 +123,9 @@ def _equipment(recipe: Recipe, kitchen: Kitchen, notes: Notes) -> None:
     known = {normalise(name) for name in kitchen.equipment}
     for name in recipe.equipment or ():
         if normalise(name) not in known:
-            offered = ", ".join(kitchen.equipment) or "none are written there"
+            there = f"; there are: {', '.join(kitchen.equipment)}" if kitchen.equipment else ""
             notes.add("equipment-unknown", recipe.place, f'{_title(recipe)}: "{name}" is not among the equipment of kitchen.yaml',
-                      f"write it there, or correct the name; there are: {offered}", recipe.name)  # fmt: skip
+                      f"write it there ({name}: {{oil changed: …}}), or correct the name{there}", recipe.name)  # fmt: skip
     if recipe.equipment is None and (how := _shares(recipe)):
         notes.add("equipment-missing", recipe.place, f"{_title(recipe)} is {how}, and its equipment is not written",
                   "write equipment: [deep fryer], as kitchen.yaml calls it, or equipment: none shared", recipe.name)  # fmt: skip

@@ -45,7 +45,7 @@ def open_kitchen(folder: Path, date: str, tables: Tables | None = None) -> Opene
     tables = tables or Tables(folder)
     days = OtherDays(kitchen, tonight, date, lambda other: Workshop(other, tables))
     workshop = Workshop(_by_full_names(with_substitutes(kitchen, tonight)), tables, findings, date, days)
-    return Opened(folder, date, workshop, findings)
+    return Opened(folder, date, workshop, workshop.reading_findings)
 
 
 def _by_full_names(kitchen: Kitchen) -> Kitchen:

@@ -40,7 +40,7 @@ def unknown_words(names: Names, recipe: Recipe, method_known: bool) -> list[Find
     """A method that no table knows (a note: it then changes no figure), an alternative that is nothing known."""
     found = []
     if "reduc" in recipe.method and recipe.reduced_to is None and recipe.makes is None:
-        text = f"\"{recipe.name}\": the method says \"{recipe.method}\", and nothing says what is left; it weighs all that goes in"
+        text = f"\"{recipe.name}\": the method says \"{recipe.method}\", and nothing says what is left: all that went in, so far"
         mend = "write reduced to: 50 % (or the grams left), or makes: and the weight when ready"
         found.append(finding("reduction-not-said", recipe.place, text, mend, recipe.name))
     elif not method_known and not any(word in recipe.method for word in NO_COOKING):

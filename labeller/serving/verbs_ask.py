@@ -18,6 +18,7 @@ from labeller.serving.pipeline import (
     recipe_named,
 )
 from labeller.terms.findings import Finding, Place, finding
+from labeller.terms.floor import NO_ANSWER
 from labeller.terms.kitchen import Recipe
 from labeller.terms.record import Declaration
 
@@ -161,7 +162,7 @@ def why(args: argparse.Namespace) -> int:
         None if made.record.middle is None else figure_steps(kitchen, recipe, made, args.figure)
     )
     if steps is None:
-        keys = ", ".join(row.key for row in made.rows) or "no figures, see labeller check"
+        keys = ", ".join(row.key for row in made.rows) or f"none, {NO_ANSWER} (see labeller check)"
         return show.refused(
             [
                 finding(

@@ -10,6 +10,7 @@ from labeller.serving.pipeline import Opened
 from labeller.serving.workshop import portion_of
 from labeller.terms.allergens import RANK
 from labeller.terms.evidence import Step
+from labeller.terms.floor import NO_ANSWER
 from labeller.terms.kitchen import Recipe
 from labeller.terms.laws import Law, Sum
 from labeller.terms.mass import Part, Ref
@@ -179,6 +180,7 @@ def allergen_steps(opened: Opened, recipe: Recipe, word: str) -> Step | None:
                    key=lambda fact: (RANK[fact.state], fact.path))  # fmt: skip
     steps = tuple(Step(f"{fact.state.replace('_', ' ')}: {kinds[fact.kind].name} by {' > '.join(fact.path)} ({fact.route})",
                        fact.place, fact.evidence) for fact in facts)  # fmt: skip
-    if not steps:
-        return Step(f"{kinds[key].name} in \"{recipe.name}\": none on record, checked {opened.date}", recipe.place)
-    return Step(f"{kinds[key].name} in \"{recipe.name}\": {facts[0].state.replace('_', ' ')}", recipe.place, "", steps)
+    state = facts[0].state.replace("_", " ") if facts else f"none on record, checked {opened.date}"
+    if opened.workshop.record(recipe).stopped:  # what is on record is true; what is not says nothing
+        state = f"{NO_ANSWER}{f' (so far: {state})' if facts else ''}"
+    return Step(f"{kinds[key].name} in \"{recipe.name}\": {state}", recipe.place, "", steps)

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 
 from msgspec.structs import replace
 
+from labeller.reading.cross_checks import without_rings
 from labeller.serving.other_days import OtherDays, batch_mates, with_firsts
 from labeller.serving.resolving import Meaning, Names, line_key
 from labeller.serving.shared_names import also_cooked
@@ -41,9 +42,10 @@ class Workshop:
     findings: of the reading. date: ISO date of service, "" when none is asked about. days: what other days have left behind."""
 
     def __init__(self, kitchen: Kitchen, tables, findings: Iterable[Finding] = (), date: str = "", days: OtherDays | None = None):
-        self.kitchen, self.tables, self.date, self.days = with_firsts(kitchen), tables, date, days
+        whole, rings = without_rings(with_firsts(kitchen))  # a replacement or an exchange may close a ring that no file has
+        self.kitchen, self.tables, self.date, self.days = whole, tables, date, days
         self.names = Names(self.kitchen, tables)
-        self.reading_findings = tuple(findings)
+        self.reading_findings = tuple(dict.fromkeys((*findings, *rings)))
         self._inputs: dict[int, tuple[Recipe, tuple[Recipe, tuple[Input, ...], tuple[Finding, ...]]]] = {}
         self._handling: dict[tuple, tuple] = {}
         self._middle: dict[str, Worked] = {}
