@@ -40,6 +40,18 @@ def test_plain_answers_of_the_demo(demo) -> None:
     assert "NO ANSWER" in found["sheep's yoghurt, pear, black sesame"].answer.words
 
 
+def test_the_floor_page_knows_every_word_that_guest_knows(demo) -> None:
+    """Meat, garlic, gelatine: a tick of the page, and the same answer as the command gives."""
+    tables, menu = demo.workshop.tables, demo.kitchen.menus["Late autumn tasting"]
+    ticks = {each.key: each for each in guest.avoids(tables.kinds, tables.guest_words, tables.guest_ingredients)}
+    assert len(tables.guest_ingredients.asked) == sum(key.startswith("food_") for key in ticks)
+    data = guest.floor_data(demo.workshop, menu, law="uk", made=DAY, avoids=tuple(ticks.values()), data_version="")
+    plates = [dish for course in data.courses for dish in course.dishes]
+    for word in ("meat", "pork", "garlic", "gelatine", "wine"):
+        page = [answer(plate, ticks[f"food_{word}"].keys).verdict for plate in plates]
+        assert page == [each.answer.verdict for each in told(demo, word).values()], word
+
+
 def test_an_unread_jar_is_asked_not_cleared(demo) -> None:
     found = told(demo, "lupin")["venison, beetroot, bramble"].answer
     assert "pickled walnuts" in str(found.because) and (found.changes or found.verdict == ASK)

@@ -12,17 +12,19 @@ from labeller.terms.words import normalise
 class GuestIngredients:
     """words: what a guest says, normalised -> (every word by which it is found, note). A word behind "-" is another food ("-black
     pepper" of the pepper that is a fruit); behind "?" it may be of it, and only the kitchen knows ("?gelatine"); behind "@" is
-    a group of the food table whose rows may be of it. known: every word that is a food."""
+    a group of the food table whose rows may be of it. known: every word that is a food. asked: what is said of each food, as
+    it is written, its first word first."""
 
-    def __init__(self, rows: Mapping[str, tuple[tuple[str, ...], str]]):
-        self.words = rows
+    def __init__(self, rows: Mapping[str, tuple[tuple[str, ...], str]], asked: Iterable[tuple[str, ...]] = ()):
+        self.words, self.asked = rows, tuple(asked)
         self.known = frozenset(word.lstrip("?") for covers, _ in rows.values() for word in covers if word[:1] not in "-@")
 
 
 def load_guest_ingredients() -> GuestIngredients:
     """``guest_ingredients.csv``. OSError if the file is gone."""
-    found = {}
+    found, asked = {}, []
     for row in csv_rows(reference("foods", "guest_ingredients.csv")):
+        asked.append(tuple(row["words"].split(";")))
         said = [normalise(word) for word in row["words"].split(";")]
         covers = [normalise(word) for word in row["covers"].split(";") if word and word[:1] != "-"]
         asks = [f"@{word[1:]}" if word[:1] == "@" else f"?{normalise(word)}" for word in row["ask"].split(";") if word]
@@ -32,7 +34,7 @@ def load_guest_ingredients() -> GuestIngredients:
             # the longest first, so that a whole phrase is another food before any part of it is this one
             more = sorted(dict.fromkeys(others), key=len, reverse=True)
             found[word] = (tuple(dict.fromkeys([word, *said, *covers, *(f"-{each}" for each in more), *asks])), row["note"])
-    return GuestIngredients(found)
+    return GuestIngredients(found, asked)
 
 
 def _others(phrase: str, words: Iterable[str]) -> list[str]:

@@ -456,7 +456,7 @@ class Press:
         workshop, kitchen = self.opened.workshop, self.opened.kitchen
         stem = f"{slug(menu.name)}-floor"
         told = self.told(stem, menu)
-        avoids = guest.avoids(workshop.tables.kinds, workshop.tables.guest_words)
+        avoids = guest.avoids(workshop.tables.kinds, workshop.tables.guest_words, workshop.tables.guest_ingredients)
         named = (self.wanted.language, *self.wanted.also) if self.wanted.named else ()
         languages = languages_of(named, kitchen.languages)
         asked = Asked(self.wanted.law, self.opened.date, avoids, lambda language: self._line(menu, told["mark"], language))

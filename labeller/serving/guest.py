@@ -38,6 +38,7 @@ from labeller.terms.kitchen import Line, Menu, Recipe
 from labeller.terms.words import normalise
 
 MOST_CHANGES = 3  # a plate with more changes than this is another dish; ask the kitchen
+FOOD = "ingredient: "  # before the word of a food in its state key
 COELIAC = "coeliac"  # a state key of its own: coeliac disease and wheat allergy are different questions
 GLUTEN_FIGURE = 20.0  # mg/kg: "gluten-free" in Regulation (EU) No 828/2014 and 21 CFR 101.91 (below 20), both from memory
 
@@ -283,13 +284,13 @@ def with_ingredients(workshop: Workshop, recipe: Recipe, dish: FloorDish, avoide
     options = []
     for option in dish.options:
         made = changed(recipe, option.changes)
-        extra = {f"ingredient: {word}": ingredient_state(workshop, made, covers) for word, covers in words.items()}
+        extra = {f"{FOOD}{word}": ingredient_state(workshop, made, covers) for word, covers in words.items()}
         options.append(replace(option, states={**option.states, **extra}))
     return replace(dish, options=tuple(options))
 
 
 def keys_of(avoided: Iterable[Avoided]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(key for each in avoided for key in (each.keys or (f"ingredient: {each.ingredient}",))))
+    return tuple(dict.fromkeys(key for each in avoided for key in (each.keys or (f"{FOOD}{each.ingredient}",))))
 
 
 class DishAnswer(Struct, frozen=True):
@@ -385,9 +386,15 @@ def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: t
     """Everything the floor page shows, computed here."""
     dishes = iter(prepared(workshop, menu))
 
+    foods = _foods_of(workshop, avoids)
+
     def shown() -> FloorDish:
         dish = next(dishes)[1]
-        name = _shown(workshop.names.recipe(dish.name))
+        recipe = workshop.names.recipe(dish.name)
+        if recipe is not None:
+            shop = served(workshop, recipe)
+            dish = with_ingredients(shop, shop.kitchen.recipes[recipe.name], dish, foods)
+        name = _shown(recipe)
         return replace(dish, name=name, also_called=(dish.name, *dish.also_called)) if name else dish
 
     courses = tuple(FloorCourse(str(heading), tuple(shown() for _ in names), heading) for heading, names in menu_headings(menu))
@@ -395,9 +402,22 @@ def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: t
                      avoids, courses, cautions)  # fmt: skip
 
 
-def avoids(kinds: Mapping[str, Kind], guest_words: Sequence[Mapping]) -> tuple[Avoid, ...]:
-    """What can be ticked: the groups, the words guests use that cover several kinds, and every kind. A word for one kind alone
-    ("lactose", "pine kernels") leads to that kind's own tick."""
+def _foods_of(workshop: Workshop, avoids: Iterable[Avoid]) -> tuple[Avoided, ...]:
+    """The ticks for foods that are in no list of allergens, to be searched for in the recipes."""
+    said = workshop.tables.guest_ingredients.words
+    asked = [(each.name, key.removeprefix(FOOD)) for each in avoids for key in each.keys if key.startswith(FOOD)]
+    return tuple(Avoided(name, (), word, said[word][1], said[word][0]) for name, word in asked if word in said)
+
+
+def food_ticks(foods: GuestIngredients) -> tuple[Avoid, ...]:
+    """What can be ticked beyond allergens: meat, pork, garlic … the words that ``labeller guest`` knows too."""
+    return tuple(Avoid(f"food_{first.replace(' ', '_')}", first, tuple(more), (f"{FOOD}{normalise(first)}",))
+                 for first, *more in foods.asked)  # fmt: skip
+
+
+def avoids(kinds: Mapping[str, Kind], guest_words: Sequence[Mapping], foods: GuestIngredients | None = None) -> tuple[Avoid, ...]:
+    """What can be ticked: the groups, the words guests use that cover several kinds, every kind, and the foods of
+    :func:`food_ticks`. A word for one kind alone ("lactose", "pine kernels") leads to that kind's own tick."""
     found = {group: Avoid(group, kinds[group].name, kinds[group].also, (group,)) for group in GROUPS}
     more: dict[str, list[str]] = {}
     for row in guest_words:
@@ -409,7 +429,8 @@ def avoids(kinds: Mapping[str, Kind], guest_words: Sequence[Mapping]) -> tuple[A
     for kind in kinds.values():
         if kind.key not in found:
             found[kind.key] = Avoid(kind.key, kind.name, kind.also, (kind.key,))
-    return tuple(_asked_back(_with_words(each, more.get(each.key, ())), guest_words) for each in found.values())
+    ticks = tuple(_asked_back(_with_words(each, more.get(each.key, ())), guest_words) for each in found.values())
+    return (*ticks, *(food_ticks(foods) if foods is not None else ()))
 
 
 def _with_words(tick: Avoid, more: Iterable[str]) -> Avoid:

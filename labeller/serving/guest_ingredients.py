@@ -7,6 +7,7 @@ whole does, and a list that says "spices" doesn't either.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import NamedTuple
 
 from labeller.serving.workshop import Workshop
@@ -53,16 +54,16 @@ class Sought(NamedTuple):
         return next((word for word in words if f" {word} " in text), "")
 
 
-def sought(words: Iterable[str]) -> Sought:
+@lru_cache(maxsize=256)
+def sought(words: tuple[str, ...]) -> Sought:
     """words: as of :class:`labeller.reading.guest_tables.GuestIngredients`."""
-    words = tuple(words)
     others, may, groups = (tuple(word[1:] for word in words if word[:1] == sign) for sign in "-?@")
     return Sought(tuple(word for word in words if word[:1] not in "-?@"), others, may, groups)
 
 
 def ingredient_state(workshop: Workshop, recipe: Recipe, words: Iterable[str]) -> OptionState:
     """words: as of :func:`sought`. The worst that is found, with where."""
-    words = sought(words)
+    words = sought(tuple(words))
     family = workshop.family(recipe)
     found: dict[str, list[str]] = {}
     for each in family.values():

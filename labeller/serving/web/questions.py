@@ -33,7 +33,7 @@ def guests(visit: Visit) -> Reply:
     )
     faults = {text: found for text in texts if text and (found := seats(visit.opened, [text])[1])}
     words = visit.opened.workshop.tables
-    avoids = guest.avoids(words.kinds, words.guest_words)
+    avoids = guest.avoids(words.kinds, words.guest_words, words.guest_ingredients)
     return visit.page(
         "guests.html",
         "Guest questions",
