@@ -85,7 +85,8 @@ def _tell(findings: tuple[Finding, ...]) -> int:
     return 0
 
 
-def content_of(args: argparse.Namespace, form: str, kitchen: Opened, menu: Menu | None) -> tuple[bytes | None, tuple[Finding, ...]]:
+def content_of(args: argparse.Namespace, form: str, kitchen: Opened,
+               menu: Menu | None) -> tuple[bytes | None, tuple[Finding, ...]]:  # fmt: skip
     """The bytes of the document, None with the findings that say why not."""
     if args.what == "recipes":
         return _recipes(args, form, kitchen)

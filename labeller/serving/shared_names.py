@@ -30,7 +30,8 @@ def also_cooked(names: Names, tables, name: str, place: Place) -> tuple[tuple[Al
     return tuple(dict.fromkeys([*facts, *more])), findings
 
 
-def kinds_said(text: str, kinds: Mapping[str, Kind], guest_words: Iterable[Mapping], whole: bool = False) -> list[tuple[str, str]]:
+def kinds_said(text: str, kinds: Mapping[str, Kind], guest_words: Iterable[Mapping],
+               whole: bool = False) -> list[tuple[str, str]]:  # fmt: skip
     """(kind or group, word) of each allergen that a text names, in the words that guests use too; of a word that can mean several
     things all of them. whole: only where the text is nothing but that word."""
     vocabulary = _vocabulary(kinds, guest_words)

@@ -15,7 +15,8 @@ from labeller.terms.findings import Place, finding
 
 def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     common(sub)
-    sub.add_argument("--set", nargs=2, metavar=("INGREDIENT", "CODE"), help='confirm one match, such as: --set "crème fraîche" 01056')
+    sub.add_argument("--set", nargs=2, metavar=("INGREDIENT", "CODE"),
+                     help='confirm one match, such as: --set "crème fraîche" 01056')  # fmt: skip
     sub.add_argument("--by", default="", metavar="NAME", help="who confirms (asked for when something is confirmed)")
     sub.add_argument("--all", action="store_true", help="list settled ingredients too")
     sub.set_defaults(run=run)
@@ -86,7 +87,8 @@ def _confirm(kitchen: Opened, name: str, code: str, by: str, form: str) -> int:
     except OSError as problem:
         return show.refused([not_written("matches.yaml", problem)], form)
     if form == "json":
-        show.as_json({"ingredient": name, "food": food.code, "release": food.release, "by": by, "date": kitchen.date, "file": str(path)})
+        show.as_json({"ingredient": name, "food": food.code, "release": food.release, "by": by, "date": kitchen.date,
+                      "file": str(path)})  # fmt: skip
     else:
         print(f'{name}: "{food.code}" {food.description}, confirmed by {by}, written to {path}')
     return 0

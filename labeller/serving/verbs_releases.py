@@ -33,8 +33,9 @@ def run(args: argparse.Namespace) -> int:
         return _list(kitchen, args.format)
     names = [name for name, _ in kitchen.workshop.tables.foods.releases()]
     if args.release not in names:
-        return show.refused([finding("release-not-known", Place("command"), f"no release at hand is called \"{args.release}\"",
-                                     f"at hand: {', '.join(names)}; import others with labeller import")], args.format)  # fmt: skip
+        return show.refused(
+            [finding("release-not-known", Place("command"), f"no release at hand is called \"{args.release}\"",
+                     f"at hand: {', '.join(names)}; import others with labeller import")], args.format)  # fmt: skip
     found = offers(kitchen, args.release)
     if args.accept or args.accept_all:
         return _accept(kitchen, found, args)
@@ -66,9 +67,9 @@ def _text(each: Offer) -> str:
     if known:
         out.append(f"    per 100 g: {'; '.join(known[:SHOWN])}" + (f"; {len(known) - SHOWN} more" if len(known) > SHOWN else ""))
     if gained:
-        out.append(f"    known there only: {', '.join(gained[:SHOWN])}" + (f" and {len(gained) - SHOWN} more" if len(gained) > SHOWN else ""))
+        out.append(f"    known there only: {_first_of(gained)}")
     if lost:
-        out.append(f"    not known there: {', '.join(lost[:SHOWN])}" + (f" and {len(lost) - SHOWN} more" if len(lost) > SHOWN else ""))
+        out.append(f"    not known there: {_first_of(lost)}")
     for dish, moves in each.dishes:
         out.append(f"    {dish}: " + "; ".join(f"{key} {old} -> {new}" for key, old, new in moves))
     if not each.dishes:
@@ -78,12 +79,17 @@ def _text(each: Offer) -> str:
     return "\n".join(out) + "\n"
 
 
+def _first_of(keys: list[str]) -> str:
+    return ", ".join(keys[:SHOWN]) + (f" and {len(keys) - SHOWN} more" if len(keys) > SHOWN else "")
+
+
 def _tail(found: list[Offer], release: str) -> str:
     if not found:
         return f"{release} has nothing that would change an ingredient of this kitchen."
     dishes = {dish for each in found for dish, _ in each.dishes}
-    return (f"{len(found)} ingredients have other figures in {release}; printed figures of {len(dishes)} dishes would change. Nothing is taken "
-            f"over by itself.\nAccept one: labeller releases \"{release}\" --accept INGREDIENT --by NAME, then labeller changes")  # fmt: skip
+    return (f"{len(found)} ingredients have other figures in {release}; printed figures of {len(dishes)} dishes would change. "
+            f"Nothing is taken over by itself.\n"
+            f"Accept one: labeller releases \"{release}\" --accept INGREDIENT --by NAME, then labeller changes")  # fmt: skip
 
 
 def _json(each: Offer) -> dict:
@@ -100,7 +106,8 @@ def _accept(kitchen: Opened, found: list[Offer], args: argparse.Namespace) -> in
     from labeller.reading.match_file import write_match
 
     if not args.by:
-        return show.refused([finding("name-needed", Place("--by"), "a release is accepted by a person", "write --by NAME")], args.format)
+        nameless = finding("name-needed", Place("--by"), "a release is accepted by a person", "write --by NAME")
+        return show.refused([nameless], args.format)
     by_name = {normalise(each.ingredient): each for each in found}
     wanted = list(by_name) if args.accept_all else [normalise(name) for name in args.accept]
     wrong = [_not_offered(name, args) for name in wanted if name not in by_name]
@@ -119,7 +126,8 @@ def _accept(kitchen: Opened, found: list[Offer], args: argparse.Namespace) -> in
         show.as_json({"accepted": [_json(each) for each in taken], "left": [_json(each) for each in left]})
         return 0
     for each in taken:
-        print(f'{each.ingredient}: now "{each.after.code}" {each.after.description} [{each.after.release}], accepted by {args.by}')
+        new = each.after
+        print(f'{each.ingredient}: now "{new.code}" {new.description} [{new.release}], accepted by {args.by}')
     for each in left:
         print(f'{each.ingredient}: pinned at {each.pinned}, left as it is; write food: "{each.after.code}" there to take it')
     return 0

@@ -13,7 +13,8 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     sub.add_argument("folder", type=Path, metavar="DIR", help="a folder that does not exist yet, or is empty")
     common(sub, kitchen=False)
     if verb == "demo":
-        sub.add_argument("--date", default="2026-11-25", metavar="YYYY-MM-DD", help="the day of the demo's service (default: 2026-11-25)")
+        sub.add_argument("--date", default="2026-11-25", metavar="YYYY-MM-DD",
+                         help="the day of the demo's service (default: 2026-11-25)")  # fmt: skip
         sub.set_defaults(run=demo)
     else:
         sub.set_defaults(run=new)

@@ -39,7 +39,7 @@ def with_state_names(names: Mapping[str, str], english: bool) -> dict[str, str]:
 
 
 def both_names(name: str, printed: str) -> str:
-    """A dish by the name that cards and labels have for it, with the kitchen's own behind it, so that a paper leads to the line."""
+    """A dish by the name that cards and labels have for it, the kitchen's own behind it, so that a paper leads to the line."""
     if not printed or normalise(printed) == normalise(name):
         return name
     return f"{printed} ({name})"
