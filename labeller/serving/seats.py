@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from labeller.serving import guest
+from labeller.serving.guest_speech import Avoided, Unclear, Vocabulary, ingredient_words
 from labeller.serving.pipeline import Opened
 from labeller.terms.findings import Finding, Place, finding
 
@@ -22,7 +22,7 @@ class Seat(Struct, frozen=True):
 
     name: str
     text: str
-    avoided: tuple[guest.Avoided, ...]
+    avoided: tuple[Avoided, ...]
     given: bool = False
 
 
@@ -32,22 +32,22 @@ class _Typed(NamedTuple):
     said: bool  # a word such as "seat" stood before the name
 
 
-def vocabulary(kitchen: Opened) -> guest.Vocabulary:
+def vocabulary(kitchen: Opened) -> Vocabulary:
     tables = kitchen.workshop.tables
-    return guest.Vocabulary(tables.kinds, tables.guest_words, tables.guest_ingredients, tables.names)
+    return Vocabulary(tables.kinds, tables.guest_words, tables.guest_ingredients, tables.names)
 
 
-def seat(kitchen: Opened, text: str) -> tuple[tuple[guest.Avoided, ...], list[Finding]]:
+def seat(kitchen: Opened, text: str) -> tuple[tuple[Avoided, ...], list[Finding]]:
     """What one seat avoids; every word that can't be taken is a finding, and then nothing is answered."""
-    words = vocabulary(kitchen).read(text, guest.ingredient_words(kitchen.workshop))
-    findings = [_unclear(each) for each in words if isinstance(each, guest.Unclear)]
+    words = vocabulary(kitchen).read(text, ingredient_words(kitchen.workshop))
+    findings = [_unclear(each) for each in words if isinstance(each, Unclear)]
     if not words:
         findings.append(finding("word-not-known", Place("--avoid"), "a seat avoids nothing: no word was written",
                                 'write --avoid "celery, sesame", or leave the seat out'))  # fmt: skip
-    return tuple(each for each in words if isinstance(each, guest.Avoided)), findings
+    return tuple(each for each in words if isinstance(each, Avoided)), findings
 
 
-def _unclear(each: guest.Unclear) -> Finding:
+def _unclear(each: Unclear) -> Finding:
     choices = ", ".join(each.choices)
     if each.choices and each.asks:
         mend = f'ask the guest, then write the one that is meant, or several: --avoid "{choices}"'
@@ -101,8 +101,8 @@ def _is_a_word(kitchen: Opened, each: _Typed) -> Finding | None:
     """A finding where what stands before a colon is something that guests avoid: then it would be lost."""
     if not each.name or each.said or _PLAIN.fullmatch(each.name):
         return None
-    read = vocabulary(kitchen).read(each.name, guest.ingredient_words(kitchen.workshop))
-    if all(isinstance(one, guest.Unclear) and not one.asks and not one.mend for one in read):
+    read = vocabulary(kitchen).read(each.name, ingredient_words(kitchen.workshop))
+    if all(isinstance(one, Unclear) and not one.asks and not one.mend for one in read):
         return None
     return finding("word-not-known", Place("--avoid"), f"\"{each.name}\" before the colon: a seat, or something that is avoided?",
                    f"for a seat write \"seat {each.name}: …\"; between things avoided write commas")  # fmt: skip
