@@ -115,6 +115,16 @@ def test_prints_in_another_folder_are_found_and_moved(cook: Cook, tmp_path: Path
     assert not (away / "week-48-matrix.pdf").exists()
 
 
+def test_the_book_of_prints_follows_a_kitchen_that_is_moved(cook: Cook) -> None:
+    cook.types("print", "matrix")
+    assert str(cook.kitchen) not in (cook.kitchen / "out/.printed.json").read_text(encoding="utf-8")
+    cook.kitchen = cook.kitchen.rename(cook.kitchen.with_name("moved"))
+    cook.types("recall", "thick cream", "--format", "json")
+    found = json.loads(cook.out)
+    assert [each["file"] for each in found["prints"]] == ["week-48-components.pdf", "week-48-matrix.pdf"]
+    assert found["paper"] == []
+
+
 def test_a_print_that_was_printed_over_is_still_told(cook: Cook) -> None:
     """The noon sheet hangs on the wall though the file of that name is a later one that no longer holds the cream."""
     cook.types("print", "matrix")

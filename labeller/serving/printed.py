@@ -42,7 +42,7 @@ def packs_of(entry: Mapping) -> dict[str, dict]:
 def enter(book: Path, folder: Path, fresh: Mapping[str, Mapping]) -> None:
     """Write prints of a folder into the book of the kitchen's own out/. fresh: file -> what it was printed from. One that says
     the same as one before it keeps its place. Raises OSError."""
-    where = str(folder.resolve())
+    where = "" if _same(folder, book) else str(folder.resolve())  # the kitchen's folder may be moved, and its own out/ with it
     known = {_key(entry): entry for entry in read_book(book / BOOK)}
     for file, entry in fresh.items():
         one = {**entry, "file": file, "folder": where}
@@ -61,7 +61,7 @@ def prints(book: Path, folder: Path) -> list[Print]:
     lists = {folder.resolve(): read_prints(folder / LIST)}
     found = {(folder.resolve(), file): [entry] for file, entry in lists[folder.resolve()].items()}
     for entry in read_book(book / BOOK):
-        where, file = Path(str(entry.get("folder", ""))), str(entry.get("file", ""))
+        where, file = Path(str(entry.get("folder") or book.resolve())), str(entry.get("file", ""))
         if where not in lists:
             lists[where] = read_prints(where / LIST)
         if lists[where].get(file, {}).get("sha256") != entry.get("sha256") or (where, file) not in found:
