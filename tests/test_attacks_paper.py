@@ -357,11 +357,11 @@ def test_fibre_of_the_label_or_the_row_settles_it(tmp_path, change):
     assert not told(folder, "fibre-not-on-label")
 
 
-def test_why_never_says_not_known_and_exactly_in_one_line(tmp_path, capsys):
-    folder = with_crumb(tmp_path / "k")
-    assert main(["why", "beetroot bite", "carbohydrate_g", "--kitchen", str(folder), "--date", DAY]) == 0
-    line = next(line for line in capsys.readouterr().out.splitlines() if "not known" in line)
-    assert "exactly" not in line and "of the weight for which it is known" in line
+def test_why_never_calls_a_part_of_a_figure_exact(tmp_path, capsys):
+    folder = with_crumb(tmp_path / "k", CRUMB.replace(" sugars: 6 g,", ""))
+    assert main(["why", "beetroot bite", "sugars_g", "--kitchen", str(folder), "--date", DAY]) == 0
+    line = capsys.readouterr().out.splitlines()[0]
+    assert "exactly" not in line and "at least" in line and "of the weight for which it is known" in line
 
 
 @pytest.mark.parametrize("name", ["bay leaf", "bay leaves", "nutmeg", "black peppercorns", "white peppercorns"])

@@ -16,7 +16,7 @@ from labeller.serving.pipeline import declared, open_kitchen
 ONE = ("labels", "--batch", "hazelnut boxes")
 NUTS = "- product: hazelnut\n  ingredients on pack: HAZELNUTS"
 UNREAD = f"{NUTS}=>- product: walnut paste\n{NUTS}"
-BITE = "- dish: beetroot bite\n  portion:\n    - beetroot butter: 15 g"
+BITE = "- dish: beetroot bite\n  portion:\n    - beetroot butter: 15 g\n    - rice case: 3 g"
 WARNS = BITE + "\n  may contain: [sesame]"
 LIFE = "  shelf life: {use by: 2 days, from: packing, set by: RM}\n  net weight: {at least: 180 g}"
 PACK = f"  sold: prepacked for direct sale\n{LIFE}"
