@@ -9,7 +9,6 @@ import hashlib
 import os
 import re
 from collections.abc import Iterable
-from difflib import get_close_matches
 from itertools import islice
 from pathlib import Path
 
@@ -153,6 +152,8 @@ class _Reader:
 
     def _unread_folder(self, name: str) -> None:
         """A folder that is not one of the kitchen's: nothing in it counts, and what may be tonight's replacement stops all."""
+        from difflib import get_close_matches  # only where a name is wrong: it costs a start
+
         near = get_close_matches(name.lower().strip(), list(FOLDERS), n=1, cutoff=0.7)
         found = ((Path(where) / one) for where, _, names in os.walk(self.folder / name) for one in sorted(names))
         texts = (path for path in found if path.suffix.lower() in TEXTS and path.name[0] not in ".~")
