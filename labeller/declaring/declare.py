@@ -13,6 +13,7 @@ from labeller.declaring.further import further_findings
 from labeller.declaring.label import Label, label
 from labeller.declaring.list_findings import list_findings
 from labeller.declaring.menu import duty, plate_energy
+from labeller.declaring.name_claims import name_findings
 from labeller.declaring.naming import Names
 from labeller.declaring.nutrition import Table, table
 from labeller.declaring.origin import origin_findings
@@ -74,9 +75,10 @@ def _declared(record: DishRecord, law: Law, recipe: Recipe | None, kitchen: Kitc
     told = tuple(one for one in law.findings if one.code != "language-not-there")  # this language is there
     findings = told + around.findings + liquid + share.findings + found.findings + _name_findings(record, names)
     stopped = _pack_figures(record, law, found, around, share.share)
-    if stopped:  # nothing is printed, so nothing is printed as "at least"
+    if stopped or (record.kind == "pack" and not around.nutrition_shown):  # no table, so nothing in it is "at least"
         findings = tuple(one for one in findings if one.code not in ("figure-not-whole", "figure-at-least"))
-    findings += stopped + list_findings(record, law, kitchen, recipe, around)
+    findings += stopped + list_findings(record, law, kitchen, around)
+    findings += name_findings(record, recipe, around.way, kitchen, kinds)
     findings += further_findings(record, recipe, law, around.way)
     findings += origin_findings(record, recipe, law, around.way, kitchen, kinds)
     findings += symbol_finding(record, law, found.figures, record.weight_g.mid * share.share, around.nutrition_shown, recipe)

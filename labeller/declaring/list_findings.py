@@ -1,5 +1,4 @@
-"""What is doubtful in the list of ingredients: additives without their category, names that say too little, shares that the name
-of the food calls for."""
+"""What is doubtful in the list of ingredients: additives without their category, names that say too little."""
 
 from __future__ import annotations
 
@@ -7,9 +6,9 @@ import re
 
 from labeller.declaring.additives import own_without_category, without_category
 from labeller.declaring.label import Label
-from labeller.declaring.statement import leaves, named_without_share
+from labeller.declaring.statement import leaves
 from labeller.terms.findings import NOWHERE, Finding, finding
-from labeller.terms.kitchen import Kitchen, Recipe
+from labeller.terms.kitchen import Kitchen
 from labeller.terms.laws import General, Law
 from labeller.terms.record import DishRecord, Ingredient
 from labeller.terms.words import fold
@@ -18,11 +17,10 @@ from labeller.terms.words import fold
 _ITEM, _PERCENT, _HEADING = r"[^,;()\[\]]+", r"\d+(\.\d+)?%$", r"(?i)^\s*ingredients?\s*:"
 
 
-def list_findings(record: DishRecord, law: Law, kitchen: Kitchen, recipe: Recipe | None, around: Label) -> tuple[Finding, ...]:
-    shares = _shares(record, recipe, around)
+def list_findings(record: DishRecord, law: Law, kitchen: Kitchen, around: Label) -> tuple[Finding, ...]:
     if around.way is None or not around.way.list_of_ingredients or kitchen.languages[:1] != ("en",):
-        return shares
-    return (*_additives(record, law), *_own_additives(record, law), *_general(record, law), *shares)
+        return ()
+    return (*_additives(record, law), *_own_additives(record, law), *_general(record, law))
 
 
 def _additives(record: DishRecord, law: Law) -> tuple[Finding, ...]:
@@ -75,15 +73,3 @@ def too_general(each: Ingredient, law: Law, percent: float) -> list[tuple[str, G
         if text[found.end() : found.end() + 1] not in ("(", "["):
             out += [(name, rule) for rule in law.general if name in rule.names and (rule.over is None or percent > rule.over)]
     return out
-
-
-def _shares(record: DishRecord, recipe: Recipe | None, around: Label) -> tuple[Finding, ...]:
-    if recipe is None or around.way is None or "quid" not in around.way.must:
-        return ()
-    found = named_without_share(recipe.legal_name or record.name, record, recipe.quid)
-    if not found:
-        return ()
-    return (finding("share-not-given", recipe.place,
-                    f"\"{record.name}\": its name mentions {', '.join(found)}, and no percentage is given ({around.way.rule}).",
-                    "write `show percentage of:` with the ingredients that the name mentions, or let a qualified person "
-                    "say why not", record.name),)  # fmt: skip

@@ -224,7 +224,7 @@ def ranked(ingredients: tuple[Ingredient, ...], law: Law, unweighed: frozenset[s
     """Heaviest first; equal weights as written; lines without a known amount after them; what only touched the food last."""
     def weight(each: Ingredient) -> float:
         finished = each.water and law.statement.get("water weighed") == "finished" and each.finished_g is not None
-        return each.finished_g if finished else each.weight_g
+        return each.finished_g if finished else each.weight_g or each.gave_g
 
     def place(each: Ingredient) -> tuple[int, float]:
         if each.name in unweighed and each.weight_g <= 0:
@@ -297,13 +297,3 @@ def _calm(runs: tuple[Run, ...]) -> str:
 def _around(form: str, key: str, runs: list[Run]) -> list[Run]:
     before, after = form.split("{" + key + "}")
     return [run for run in (Run(before), *runs, Run(after)) if run.text]
-
-
-def named_without_share(title: str, record: DishRecord, quid: tuple[str, ...]) -> tuple[str, ...]:
-    """Ingredients that the food's name mentions (by a word of four letters or more) and that have no percentage."""
-    mentioned = {word for word in words(title) if len(word) > 3}
-    marked = {normalise(name) for name in quid}
-    every = [one for each in record.ingredients for one in (each, *leaves(each))]
-    told = {word for one in every if one.quid or normalise(one.name) in marked for word in words(one.name)}
-    found = [one.name for one in every if mentioned & set(words(one.name)) - told and not one.aid]
-    return tuple(dict.fromkeys(found))

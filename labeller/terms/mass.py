@@ -52,6 +52,7 @@ class Part(Struct, frozen=True):
     treatments: tuple[str, ...]
     name: str
     line: int
+    gave: float = 0.0  # grams that gave their extractives to a liquid that stays, where all of the line was strained out
 
 
 class Worked(Struct, frozen=True):

@@ -30,6 +30,8 @@ class Ingredient(Struct, frozen=True):
     under: its own ingredients (sub-recipe, or a compound product's printed list as ``printed``). water: True for added water.
     category and additive wording come from the product's own label text. exempt: (law, kind) pairs.
     alcohol_vol: % vol of a drink. aid: True when it only touched the food (poured off, fryer, tray): contact, no weight.
+    gave_g: grams at the time of use of what was strained out of a liquid that stays (bones of a stock): an ingredient, whose
+    extractives are in the food, though ``weight_g`` is 0.
     """
 
     name: str
@@ -42,6 +44,7 @@ class Ingredient(Struct, frozen=True):
     aid: bool = False
     finished_g: float | None = None
     quid: bool = False
+    gave_g: float = 0.0
 
 
 class Component(Struct, frozen=True):

@@ -14,8 +14,14 @@ from labeller.terms.findings import Finding, finding
 from labeller.terms.kitchen import Recipe
 from labeller.terms.mass import Input, Part, Ref, Worked
 from labeller.terms.spans import Span
+from labeller.terms.words import words as words_of
 
 MIDDLE: Mapping[str, float] = {}
+_VOLUMES = frozenset(("ml", "cl", "dl", "l", "fl_oz", "pint", "quart", "gallon", "cup"))
+# Words at the end of a liquid's name, and what goes into a pot and is no food. Common practice, no source.
+_LIQUIDS = frozenset(("water", "stock", "broth", "wine", "milk", "cream", "vinegar", "oil", "cider", "beer", "juice",
+                      "brandy", "rum"))  # fmt: skip
+NO_FOOD = frozenset(("parchment", "paper", "muslin", "cloth", "twine", "string", "skewer", "bag", "charcoal", "plank"))
 NEAR = 0.005  # grams per 1 g: a weighed batch within 0.5 % of its lines needs no loss named (kitchen scales; common practice)
 
 
@@ -49,6 +55,7 @@ class _Bench:
                  setting: Mapping[str, float], words: bool):  # fmt: skip
         self.recipe, self.inputs, self.children, self.setting, self.words = recipe, inputs, children, setting, words
         self.stays: list[float] = []
+        self.entered: tuple[float, ...] = ()  # of each line, trimmed, before anything is strained out
         self.parts: list[Part] = []
         self.gross = self.water = self.fat = 0.0
         self.accounts: dict[str, float] = {}
@@ -87,6 +94,7 @@ def work(recipe: Recipe, inputs: tuple[Input, ...], children: Mapping[str, Worke
     bench = _Bench(recipe, inputs, children, setting, words)
     bench.stays = [_grams_in(bench, item) for item in inputs]
     weight_in = sum(bench.stays)
+    bench.entered = tuple(bench.stays)
     _keep(bench)
     _pour_off(bench)
     _coat(bench)
@@ -334,7 +342,7 @@ def _leave_behind(bench: _Bench, gone: float, of: float) -> None:
         return
     factor = 1 - gone / of
     bench.stays = [grams * factor for grams in bench.stays]
-    bench.parts = [Part(part.ref, part.grams * factor, part.treatments, part.name, part.line) for part in bench.parts]
+    bench.parts = [Part(part.ref, part.grams * factor, part.treatments, part.name, part.line, part.gave) for part in bench.parts]
     bench.water *= factor
     bench.fat *= factor
     bench.book("left behind", gone)
@@ -365,8 +373,24 @@ def _balance(bench: _Bench) -> None:
 
 def _parts(bench: _Bench) -> Iterator[Part]:
     for nr, item in enumerate(bench.inputs):
-        yield Part(item.ref, bench.stays[nr], item.treatments, item.line.name, nr)
+        yield Part(item.ref, bench.stays[nr], item.treatments, item.line.name, nr, _gave(bench, nr))
     yield from bench.parts
+
+
+def _gave(bench: _Bench, nr: int) -> float:
+    """Grams of a line that was strained out whole (`kept: 0 %`) of a liquid that stays in the batch (common practice: bones,
+    trimmings, herbs of a stock). 0 where nothing liquid stays: a crust that is cracked off, a coating left in its tray."""
+    line = bench.inputs[nr].line
+    if line.kept.high > 0 or not bench.entered[nr] or NO_FOOD & set(words_of(line.name)):
+        return 0.0
+    wet = any(stays > 0 and _is_liquid(item) for item, stays in zip(bench.inputs, bench.stays, strict=True))
+    return bench.entered[nr] if wet else 0.0
+
+
+def _is_liquid(item: Input) -> bool:
+    """A line measured by volume, or one whose name ends in a word for a liquid."""
+    by_volume = item.line.amount is not None and item.line.amount.unit in _VOLUMES
+    return by_volume or (words_of(item.line.name) or ("",))[-1] in _LIQUIDS
 
 
 def _result(bench: _Bench, weight_in: float) -> Worked:

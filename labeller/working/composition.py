@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from labeller.terms.kitchen import Product
 from labeller.terms.mass import Part, Ref, Worked
@@ -26,7 +27,9 @@ def ingredients_of(worked: Worked, share: float, batches: Mapping[str, Worked], 
                    quid: tuple[str, ...] = ()) -> tuple[Ingredient, ...]:  # fmt: skip
     """Ingredients of ``share`` of a batch (a portion: its grams over the batch's). The same name twice is added up.
 
-    What only touched the food (all poured off, all left in the tray) stays as an aid: contact without weight.
+    What only touched the food (all poured off, all left in the tray) stays as an aid: contact without weight. What was strained
+    out of a liquid that stays is an ingredient: it gave the liquid its substance (Art. 2(2)(f) of Regulation (EU) No 1169/2011:
+    "still present in the finished product, even if in an altered form"; from memory).
     """
     found: dict[str, Ingredient] = {}
     for part in worked.parts:
@@ -38,19 +41,25 @@ def ingredients_of(worked: Worked, share: float, batches: Mapping[str, Worked], 
 
 def _ingredient(part: Part, worked: Worked, share: float, batches: Mapping[str, Worked], leaf: Callable[[str, Ref], Leaf],
                 quid: bool) -> Ingredient:  # fmt: skip
-    grams = part.grams * share
+    grams, gave = part.grams * share, part.gave * share
     if part.ref.kind == "recipe" and part.ref.key in batches:
         child = batches[part.ref.key]
-        inside = part.grams / child.weight * share if child.weight else 0.0
+        inside = (part.grams or part.gave) / child.weight * share if child.weight else 0.0
         under = ingredients_of(child, inside, batches, leaf)
-        return Ingredient(part.name, grams, under=under, aid=grams <= 0, quid=quid)
+        under = _given(under) if gave else under
+        return Ingredient(part.name, grams, under=under, aid=grams <= 0 and not gave, quid=quid, gave_g=gave)
     about = leaf(part.name, part.ref)
     product = about.product
     finished = max(0.0, (part.grams + worked.water) * share) if about.water else None
     return Ingredient(
         name=(product.label_name or part.name) if product else part.name, weight_g=grams, kinds=about.kinds, exempt=about.exempt,
-        printed=product.label_text if product else "", water=about.water, aid=grams <= 0, finished_g=finished,
-        quid=quid)  # fmt: skip
+        printed=product.label_text if product else "", water=about.water, aid=grams <= 0 and not gave,
+        finished_g=finished, quid=quid, gave_g=gave)  # fmt: skip
+
+
+def _given(under: tuple[Ingredient, ...]) -> tuple[Ingredient, ...]:
+    """What is in a sub-recipe that was strained out: extractives of each, and no weight."""
+    return tuple(replace(each, weight_g=0.0, gave_g=each.weight_g or each.gave_g, under=_given(each.under)) for each in under)
 
 
 def _joined(one: Ingredient, two: Ingredient) -> Ingredient:
@@ -60,5 +69,6 @@ def _joined(one: Ingredient, two: Ingredient) -> Ingredient:
     names = {each.name: each for each in one.under}
     for each in two.under:
         names[each.name] = _joined(names[each.name], each) if each.name in names else each
-    return Ingredient(one.name, one.weight_g + two.weight_g, one.kinds, tuple(names.values()), one.printed, one.water, one.exempt,
-                      one.aid and two.aid, added(one.finished_g, two.finished_g), one.quid or two.quid)  # fmt: skip
+    return replace(one, weight_g=one.weight_g + two.weight_g, under=tuple(names.values()), aid=one.aid and two.aid,
+                   finished_g=added(one.finished_g, two.finished_g), quid=one.quid or two.quid,
+                   gave_g=one.gave_g + two.gave_g)  # fmt: skip

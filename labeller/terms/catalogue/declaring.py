@@ -109,6 +109,12 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("share-not-given", "doubt", "none", "The name of a food mentions an ingredient, and its percentage is not given",
           "Where the name sells the ingredient, the law asks how much of it there is.",
           "Write `show percentage of:` with the names of those ingredients."),
+    Entry("name-not-held", "doubt", "none", "The name of a pack sells a food that none of its ingredients is",
+          "A name that promises veal where there is none misleads the guest.",
+          "Correct `label name:`, or name the ingredient in its recipe as what it is."),
+    Entry("meat-share-perhaps", "note", "none", "A pack for direct sale holds meat, and its share is not given",
+          "Where the pack is a meat product, UK law asks for the share of meat on it too.",
+          "Write `show percentage of:` with the meat."),
     Entry("rules-from-memory", "note", "none", "Rules in use were not checked against their text",
           "The law may say otherwise.", "Have a qualified person compare the sections named with the law."),
 )  # fmt: skip
