@@ -11,14 +11,14 @@ from msgspec.structs import replace
 
 from labeller.reading.cross_checks import without_rings
 from labeller.serving.other_days import OtherDays, batch_mates, with_firsts
+from labeller.serving.recipe_findings import Faults
 from labeller.serving.resolving import Meaning, Names, line_key
 from labeller.serving.shared_names import also_cooked
-from labeller.serving.slips import unknown_words, without_follow_ons
 from labeller.serving.together import behind_a_pin, cooked_together, fried_by_words
 from labeller.serving.worded import implied_by_words, named_in_words
 from labeller.terms.allergens import CONTAINS, MAY_CONTAIN, NOT_CONFIRMED, TO_CONFIRM, AllergenFact
 from labeller.terms.evidence import Step
-from labeller.terms.findings import STOP, Finding
+from labeller.terms.findings import NOWHERE, STOP, Finding, finding
 from labeller.terms.kitchen import Kitchen, Line, Recipe
 from labeller.terms.mass import Content, Input, Part, Ref, Worked
 from labeller.terms.nutrients import INDEX, MOST
@@ -26,15 +26,14 @@ from labeller.terms.record import Component, Corner, DishRecord, Missing
 from labeller.terms.spans import Span
 from labeller.working import allergens as contact
 from labeller.working import twice
-from labeller.working.batches import MIDDLE, ranges_of, work
+from labeller.working.batches import MIDDLE, work
 from labeller.working.composition import TAP_WATER, Leaf, ingredients_of
 from labeller.working.measures import to_grams
-from labeller.working.nutrients import content_of, fibre_finding, label_findings, of_product, of_row, water_findings
+from labeller.working.nutrients import content_of, of_product, of_row
 from labeller.working.own_warning import warned
 from labeller.working.sulphites import mg_per_kg
 
 WEIGHED = Step("")  # the amount is its weight: nothing to explain
-READY_WEIGHT = ("makes", "piece", "pieces", "reduced grams", "picked up")  # ranges of what a batch weighs or takes when ready
 
 
 class Workshop:
@@ -55,7 +54,7 @@ class Workshop:
         self._leaf_contents: dict[Ref, Content | None] = {}
         self._facts: dict[str, tuple[AllergenFact, ...]] = {}
         self._met: dict[str, contact.Met] | None = None
-        self._shared: dict[str, tuple[Finding, ...]] = {}
+        self._faults = Faults(self)
         self._mates: dict[str, tuple[str, ...]] | None = None
         self.made: dict[tuple, Workshop] = {}  # as batches of the day were made, by what went into them: serving/made.py
         self._worded: dict[str, tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]] = {}
@@ -85,12 +84,12 @@ class Workshop:
         bought = basis == "as bought" or line.weight_is == "as bought"
         refuse = (meaning.food.refuse_percent or 0.0) / 100 if bought and meaning.food and not line.trim.high else 0.0
         plain = not (per_piece or refuse or alcohol or cooked is not None or line.trim.high or line.kept.low != 1)
-        return Input(line_key(recipe, nr, line), line, meaning.ref, grams, per_piece, treatments, cooked, source, alcohol, refuse, step,
-                     fat, plain)  # fmt: skip
+        return Input(line_key(recipe, nr, line), line, meaning.ref, grams, per_piece, treatments, cooked, source, alcohol, refuse,
+                     step, fat, plain)  # fmt: skip
 
     def _handled(self, recipe: Recipe, line: Line):
-        """(meaning, treatments, cooked over raw, its source, fat of it, alcohol per gram) of a line; the same for each line of one
-        name that is handled alike."""
+        """(meaning, treatments, cooked over raw, its source, fat of it, alcohol per gram) of a line; the same for each line
+        of one name that is handled alike."""
         settled = bool(recipe.makes or recipe.water_change is not None or recipe.reduced_to or recipe.kind != "recipe")
         key = line.name, line.food, line.cooked_as, line.cooking_yield, recipe.method, settled
         if key not in self._handling:
@@ -102,10 +101,9 @@ class Workshop:
     def _unknown(self, recipe: Recipe, line: Line, meaning: Meaning) -> list[Finding]:
         if meaning.findings:  # the matching room said it already
             return []
-        from labeller.terms.findings import finding
-
         return [finding("composition-not-known", line.place, f"\"{line.name}\" has neither a food row nor label figures",
-                        f"settle it with `labeller match`, or write `food:` or `nutrition per 100 g` for \"{line.name}\"", recipe.name)]  # fmt: skip
+                        f"settle it with `labeller match`, or write `food:` or `nutrition per 100 g` for \"{line.name}\"",
+                        recipe.name)]  # fmt: skip
 
     def _grams(self, recipe: Recipe, line: Line, meaning: Meaning, found: list[Finding]):
         amount = line.amount.about if line.amount and line.amount.vague and line.amount.about else line.amount
@@ -149,7 +147,8 @@ class Workshop:
         return self._treatment.setdefault(code, (code,)) if code else ()
 
     def _known_treatment(self, words: str) -> bool:
-        return self.tables.cooking.retention(words) is not None if words.isdigit() else bool(self.tables.cooking.methods_in(words))
+        cooking = self.tables.cooking
+        return cooking.retention(words) is not None if words.isdigit() else bool(cooking.methods_in(words))
 
     def _own_treatment(self, line: Line, treatments: tuple[str, ...]) -> str:
         """Words of the treatment that a line names for itself, where it has factors."""
@@ -208,9 +207,11 @@ class Workshop:
         metas = [self.meaning(line) for line in recipe.lines]
         if recipe.fried_in:
             metas.append(self.names.meaning(recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place))
-        return [self.kitchen.recipes[meta.ref.key] for meta in metas if meta.ref.kind == "recipe" and meta.ref.key in self.kitchen.recipes]
+        keys = [meta.ref.key for meta in metas if meta.ref.kind == "recipe"]
+        return [self.kitchen.recipes[key] for key in keys if key in self.kitchen.recipes]
 
-    def batches(self, family: Mapping[str, Recipe], setting: Mapping[str, float] = MIDDLE, words: bool = False) -> dict[str, Worked]:
+    def batches(self, family: Mapping[str, Recipe], setting: Mapping[str, float] = MIDDLE,
+                words: bool = False) -> dict[str, Worked]:  # fmt: skip
         """Every batch of a family at one setting of the ranges; at the middle each is worked once. words: with the steps of the
         trail, made on demand."""
         ready: dict[str, Worked] = {}
@@ -253,8 +254,9 @@ class Workshop:
             if own and name in self._contents:
                 done[name] = self._contents[name]
                 continue
-            done[name] = content_of(batches[name], lambda ref: done.get(ref.key) if ref.kind == "recipe" else self._leaf_contents.get(ref),
-                                    self.tables_retention)  # fmt: skip
+            done[name] = content_of(
+                batches[name], lambda ref: done.get(ref.key) if ref.kind == "recipe" else self._leaf_contents.get(ref),
+                self.tables_retention)  # fmt: skip
             if own:
                 self._contents[name] = done[name]
         return done
@@ -265,7 +267,8 @@ class Workshop:
             factors = self.tables.cooking.retention(code)
             missing = self.tables.cooking.missing(code) if factors else ()
             most = {MOST[key]: factor for key, factor in (factors or {}).items() if key in MOST}
-            self._retention[code] = ({**(factors or {}), **most}, frozenset((*missing, *(MOST[key] for key in missing if key in MOST))))
+            blank = frozenset((*missing, *(MOST[key] for key in missing if key in MOST)))
+            self._retention[code] = ({**(factors or {}), **most}, blank)
         return self._retention[code]
 
     def ready_oil(self, family: Mapping[str, Recipe]) -> None:
@@ -313,12 +316,12 @@ class Workshop:
 
     def food_facts(self, recipe: Recipe) -> tuple[AllergenFact, ...]:
         """Facts of what a recipe is made of, no equipment: what it brings to a fryer."""
-        return contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=False), self.worded(recipe)[0],
-                                    self.tables.kinds)  # fmt: skip
+        return contact.recipe_facts(recipe, lambda name: self._facts_of_line(recipe, name, with_equipment=False),
+                                    self.worded(recipe)[0], self.tables.kinds)  # fmt: skip
 
     def worded(self, recipe: Recipe) -> tuple[tuple[AllergenFact, ...], tuple[Finding, ...]]:
-        """Allergens that the recipe's own words name and its lines don't hold, and those it warns of. Of a plate made with a change
-        the words are compared with the plate as written, of which they speak."""
+        """Allergens that the recipe's own words name and its lines don't hold, and those it warns of. Of a plate made with a
+        change the words are compared with the plate as written, of which they speak."""
         recipe = self.kitchen.recipes.get(recipe.name, recipe)
         if recipe.name not in self._worded:
             named = named_in_words(recipe, self.tables.lexicon, self.names)
@@ -344,7 +347,8 @@ class Workshop:
     def met(self) -> dict[str, contact.Met]:
         """What each piece of shared equipment has met, over all recipes that name it, whichever menu they are on."""
         if self._met is None:
-            self._met = {name: contact.met_by(equipment, self._users(name)) for name, equipment in self.kitchen.equipment.items()}
+            equipment = self.kitchen.equipment.items()
+            self._met = {name: contact.met_by(one, self._users(name)) for name, one in equipment}
         return self._met
 
     def _users(self, equipment: str) -> list[tuple[str, tuple[AllergenFact, ...]]]:
@@ -353,138 +357,19 @@ class Workshop:
 
     def users_of(self, equipment: str) -> list[tuple[str, tuple[AllergenFact, ...]]]:
         """(recipe or name, facts) of all that goes into a piece of shared equipment on this day."""
-        users = [(recipe.name, self.food_facts(recipe)) for recipe in self.kitchen.recipes.values() if equipment in (recipe.equipment or ())]
+        mates = [recipe for recipe in self.kitchen.recipes.values() if equipment in (recipe.equipment or ())]
+        users = [(recipe.name, self.food_facts(recipe)) for recipe in mates]
         for name in self.kitchen.equipment[equipment].also_cooks:
             recipe = self.names.recipe(name)
             place = self.kitchen.equipment[equipment].place
             users.append((name, self.food_facts(recipe) if recipe else also_cooked(self.names, self.tables, name, place)[0]))
         return users
 
-    def _shared_findings(self, equipment: str) -> tuple[Finding, ...]:
-        """What is wrong with the evidence of all that goes into a piece of shared equipment: what has met it is not known. Of what
-        it also cooks all doubts count, of the recipes that name it what stops them."""
-        if equipment not in self._shared:
-            one, found = self.kitchen.equipment.get(equipment), []
-            for name in one.also_cooks if one else ():
-                recipe = self.names.recipe(name)
-                found += self._evidence_of(recipe) if recipe else self._evidence_by_name(name, one.place)
-            mates = [recipe for recipe in self.kitchen.recipes.values() if equipment in (recipe.equipment or ())]
-            found += [each for mate in mates for each in self._evidence_of(mate) if each.severity == STOP]
-            self._shared[equipment] = tuple(dict.fromkeys(found))
-        return self._shared[equipment]
-
-    def _evidence_of(self, recipe: Recipe) -> list[Finding]:
-        """What is wrong with the evidence of all that a recipe is made of."""
-        family = self.family(recipe)
-        words = set(family).union(*(self._words(each) - set(each.equipment or ()) for each in family.values()))
-        found = [each for one in family.values() for each in self._leaf_findings(one)]
-        return found + self._read_badly(words)
-
-    def _evidence_by_name(self, name: str, place) -> list[Finding]:
-        meaning = self.names.meaning(name, "", place)
-        words = {name, meaning.ref.key, *([meaning.product.name] if meaning.product else [])}
-        return [*also_cooked(self.names, self.tables, name, place)[1], *self._read_badly(words)]
-
-    def _read_badly(self, words: set[str]) -> list[Finding]:
-        """What the reading of entries lost of them."""
-        return [each for each in self.reading_findings if each.subject in words and each.severity == STOP and each.blocks == "all"]
-
-    def _leaf_findings(self, recipe: Recipe) -> list[Finding]:
-        """What is wrong with the allergen evidence of a recipe's own ingredients."""
-        lines = [(line.name, line.food, line.place) for line in recipe.lines]
-        if recipe.fried_in:
-            lines.append((recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place))
-        named = [line for line in lines if self.names.meaning(*line).ref.kind != "recipe"]
-        return [each for line in named for each in self.names.facts(*line)[1]]
-
-    # Findings -----------------------------------------------------------------------------------------------------------
+    # Findings and records --------------------------------------------------------------------------------------------
 
     def findings_of(self, recipe: Recipe) -> tuple[Finding, ...]:
         """Everything found in a recipe and in what it is made of, its reading included."""
-        family = self.family(recipe)
-        self.ready_oil(family)
-        batches = self.batches(family)
-        found: list[Finding] = []
-        words = set(family)
-        for each in family.values():
-            _, inputs, problems = self.inputs(each)
-            found += [*problems, *batches[each.name].findings, *self._far_ends(each, batches), *contact.equipment_findings(self.kitchen, each, self.date)]
-            found += [*self._trimmed(each, inputs), *self._cooking_water(each, inputs), *self._unsaid(each)]
-            words |= self._words(each)
-            found += [*self._ingredient_findings(each), *self.worded(each)[1]]
-        for equipment in dict.fromkeys(name for each in family.values() for name in each.equipment or ()):
-            found += self._shared_findings(equipment)
-        contents = self.contents(family, batches, memo=True)
-        for name in family:
-            found += water_findings(batches[name], contents[name], family[name].place)
-        found += [each for each in self.reading_findings if each.subject in words]
-        found += [each for each in self.reading_findings if not each.subject and each.severity == STOP and each.blocks == "all"]
-        return tuple(dict.fromkeys(without_follow_ons(found, self.reading_findings)))
-
-    def _unsaid(self, recipe: Recipe) -> tuple[Finding, ...]:
-        words = fried_by_words(self, recipe)
-        return contact.unsaid_findings(recipe, words) if words else ()
-
-    def _trimmed(self, recipe: Recipe, inputs: tuple[Input, ...]) -> list[Finding]:
-        """Trimmed parts of other recipes: one purchase, two recipes; what the second uses the first has trimmed off."""
-        found: list[Finding] = []
-        for item in inputs:
-            parents = self.names.trimmed_from(item.line.name)
-            if parents and item.grams is not None and item.ref.kind != "recipe":
-                off = sum(self._trim_of(parent, nr) for parent, nr in parents)
-                found += twice.trimmed_finding(item.line, item.grams.low, off, parents[0][0].name, recipe.name)
-        return found
-
-    def _trim_of(self, parent: Recipe, nr: int) -> float:
-        """Most grams that a batch of a recipe trims off one of its lines."""
-        item = self.inputs(parent)[1][nr]
-        return item.grams.high * (1 - item.refuse) * item.line.trim.high if item.grams is not None else 0.0
-
-    def _cooking_water(self, recipe: Recipe, inputs: tuple[Input, ...]) -> tuple[Finding, ...]:
-        if not recipe.poured_off:
-            return ()
-        foods = {item.ref.key: self.meaning(item.line).food for item in inputs if item.ref.kind == "food"}
-        return twice.cooking_water_findings(recipe, inputs, {key: food.group for key, food in foods.items() if food})
-
-    def _far_ends(self, recipe: Recipe, batches: Mapping[str, Worked]) -> list[Finding]:
-        """What is wrong only where the ranges of a recipe are at their ends: the ready weight high and the lines low, or the reverse."""
-        measured, inputs, _ = self.inputs(recipe)
-        ids = ranges_of(measured, inputs)
-        if not ids:
-            return []
-        known = {each.code for each in batches[recipe.name].findings}
-        found: dict[str, Finding] = {}
-        for high in (1.0, 0.0):
-            setting = {key: high if key.rsplit("/", 1)[-1] in READY_WEIGHT else 1.0 - high for key in ids}
-            for each in work(measured, inputs, batches, setting, self.oil(recipe)).findings:
-                if each.code not in known:
-                    found.setdefault(each.code, each)
-        return list(found.values())
-
-    def _words(self, recipe: Recipe) -> set[str]:
-        words = {line.name for line in recipe.lines}
-        for line in recipe.lines:
-            meaning = self.meaning(line)
-            words.add(meaning.ref.key)
-        if recipe.fried_in:
-            words.add(recipe.fried_in.oil)
-        return words | set(recipe.equipment or ())
-
-    def _ingredient_findings(self, recipe: Recipe) -> list[Finding]:
-        found: list[Finding] = []
-        lines = [(line.name, line.food, line.place) for line in recipe.lines]
-        if recipe.fried_in:
-            lines.append((recipe.fried_in.oil, recipe.fried_in.food, recipe.fried_in.place))
-        for name, pin, place in lines:
-            meaning = self.names.meaning(name, pin, place)
-            if meaning.ref.kind != "recipe":
-                found += self.names.facts(name, pin, place)[1]
-                found += label_findings(meaning.product) if meaning.product else ()
-                found += fibre_finding(meaning.product, meaning.food.values if meaning.food else None) if meaning.product else ()
-        known = not recipe.method or bool(self.tables.cooking.methods_in(recipe.method))
-        return [*found, *unknown_words(self.names, recipe, known)]
-
-    # Records ------------------------------------------------------------------------------------------------------------
+        return self._faults.of(recipe)
 
     def record(self, recipe: Recipe) -> DishRecord:
         """One dish, recipe or pack, worked out before any law."""
@@ -501,13 +386,15 @@ class Workshop:
         return DishRecord(
             name=recipe.name, kind=recipe.kind, weight_g=Span(min(weights), weights[0], max(weights)),
             pieces=worked.pieces if recipe.kind == "recipe" else 1.0, middle=middle, corners=ends, facts=facts,
-            ingredients=ingredients_of(worked, portion / worked.weight if worked.weight else 0.0, batches, self.leaf, recipe.quid),
-            components=self._components(recipe), equipment=tuple(sorted({name for each in family.values() for name in each.equipment or ()})),
+            ingredients=ingredients_of(worked, portion / worked.weight if worked.weight else 0.0, batches, self.leaf,
+                                       recipe.quid),
+            components=self._components(recipe),
+            equipment=tuple(sorted({name for each in family.values() for name in each.equipment or ()})),
             unknown_amounts=self._unknown_amounts(family), estimated=self._estimated(family), recorded=self._recorded(family),
             findings=tuple(each.touching((recipe.name,)) for each in findings), stopped=stopped, nutrition_stopped=no_figures,
             description=recipe.description, net_weight_g=recipe.net_weight.grams if recipe.net_weight else None,
             sulphites_mg_per_kg=mg_per_kg(worked, batches, self._sulphites), missing=self._missing(recipe, worked, batches),
-            holds=tuple((line.name, line.amount.number.mid) for line in recipe.lines if line.amount) if recipe.kind == "pack" else ())  # fmt: skip
+            holds=_held_by(recipe))  # fmt: skip
 
     def _figures(self, recipe: Recipe, family: Mapping[str, Recipe]) -> tuple[Corner, tuple[Corner, ...]]:
         from labeller.serving.bounds import bounded
@@ -527,7 +414,8 @@ class Workshop:
         product = self.kitchen.products.get(part.ref.key) if part.ref.kind == "product" else None
         if product is not None and product.sulphites_mg_per_kg is not None:
             return product.sulphites_mg_per_kg
-        held = [fact for fact in self._leaf_facts(part.name, part.ref.key if part.ref.kind == "food" else "") if fact.kind == "sulphites"]
+        facts = self._leaf_facts(part.name, part.ref.key if part.ref.kind == "food" else "")
+        held = [fact for fact in facts if fact.kind == "sulphites"]
         return 0.0 if not any(fact.state in (CONTAINS, TO_CONFIRM, NOT_CONFIRMED) for fact in held) else None
 
     def leaf(self, name: str, ref: Ref) -> Leaf:
@@ -545,8 +433,6 @@ class Workshop:
         for key in ((name, ""), (name, pin)):
             if key in self.names._facts:
                 return self.names._facts[key][0]
-        from labeller.terms.findings import NOWHERE
-
         return self.names.facts(name, pin, NOWHERE)[0]
 
     def _components(self, recipe: Recipe) -> tuple[Component, ...]:
@@ -558,7 +444,8 @@ class Workshop:
         return tuple(found)
 
     def _unknown_amounts(self, family: Mapping[str, Recipe]) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(item.line.name for recipe in family.values() for item in self.inputs(recipe)[1] if item.grams is None))
+        inputs = [item for recipe in family.values() for item in self.inputs(recipe)[1]]
+        return tuple(dict.fromkeys(item.line.name for item in inputs if item.grams is None))
 
     def _estimated(self, family: Mapping[str, Recipe]) -> tuple[str, ...]:
         """Lines whose grams rest on a table or on the kitchen's "about", and frying fat taken up."""
@@ -577,6 +464,12 @@ class Workshop:
                 product = self.meaning(line).product
                 found += [(key, text, product.name) for key, text in product.recorded] if product else []
         return tuple(dict.fromkeys(found))
+
+
+def _held_by(recipe: Recipe) -> tuple[tuple[str, float], ...]:
+    """(what a pack holds, how much or many of it)."""
+    lines = recipe.lines if recipe.kind == "pack" else ()
+    return tuple((line.name, line.amount.number.mid) for line in lines if line.amount)
 
 
 def with_pieces(worked: Worked) -> Worked:
