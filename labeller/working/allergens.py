@@ -34,11 +34,10 @@ WET = ("fry", "fried", "boil", "poach", "blanch", "water bath", "sous vide")
 BATHS = {"fryer", "fryers", "frier", "bath", "pot", "pots", "boiler", "cooker", "oil", "water", "kettle",
          "cauldron"}  # oil or water stays in them  # fmt: skip
 # Words for a stay in oil, or in water of other food, outside `method`. Common practice, no source.
-_IN_OIL = re.compile(
+IN_OIL = (
     r"\b(?:deep[- ]?fr(?:y|ied)|(?<!stir[- ])(?<!pan[- ])fried|fryer|fries|frites|tempura|fritters?|croquettes?|beignets?|bhajis?"
     r"|pakoras?|doughnuts?|churros|hot oil|(?:pasta|noodle|cooking|blanching) water|water of the (?:pasta|noodles?)"
-    r"|(?:pasta )?boiler)\b",
-    re.IGNORECASE,
+    r"|(?:pasta )?boiler)\b"
 )
 PANS = {"pan", "pans", "skillet", "wok", "griddle", "grill", "plancha"}  # wiped out and filled afresh
 OF_A_CHANGE = {"after", "the", "a", "an", "oil", "water", "fat", "change", "changed", "is", "was", "in", "into", "of", "fresh",
@@ -536,7 +535,7 @@ def unrecorded_facts(recipe: Recipe, treatments: Iterable[str] = (), words: str 
 def wet_words_of(recipe: Recipe) -> str:
     """Words of a recipe's name, description and notes that bring it into oil, or water of other food; "" for none."""
     texts = (recipe.name, *recipe.also_called, recipe.description, recipe.method, *(line.note for line in recipe.lines))
-    return next((hit[0] for text in texts if (hit := _IN_OIL.search(text))), "")
+    return next((hit[0] for text in texts if (hit := re.search(IN_OIL, text, re.IGNORECASE))), "")
 
 
 def unsaid_findings(recipe: Recipe, words: str) -> tuple[Finding, ...]:
