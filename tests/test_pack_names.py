@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from declared_plate import DAY, HERE_LINE, KINDS, KITCHEN, LAW, LISTS, codes, dish, marked
+import pytest
+from declared_plate import DAY, FIVE, HERE_LINE, KINDS, KITCHEN, LAW, LISTS, codes, dish, marked
 from msgspec.structs import replace
 
 from labeller.declaring.declare import declare
-from labeller.terms.kitchen import Line, Recipe
+from labeller.terms.kitchen import Line, NetWeight, Recipe
 from labeller.terms.record import Ingredient
 
 CHEEK = Ingredient("beef cheek", 150)
 CELERY = Ingredient("celery", 40, kinds=("celery",))
 STOCK = Ingredient("veal stock", 100, under=(Ingredient("water", 99, water=True, finished_g=99), Ingredient("carrot", 1)))
-STEW = Recipe("stew", "pack", HERE_LINE, (Line("beef cheek", None, HERE_LINE),), sold="prepacked", legal_name="Veal and celery stew")
+STEW = Recipe("stew", "pack", HERE_LINE, (Line("beef cheek", None, HERE_LINE),), sold="prepacked",
+              legal_name="Veal and celery stew")  # fmt: skip
 
 
-def pack(recipe: Recipe, *ingredients: Ingredient, law: str = "eu", kitchen=KITCHEN, **more):
-    record = dish(kind="pack", ingredients=ingredients, **more)
+def pack(recipe: Recipe, *ingredients: Ingredient, law: str = "eu", kitchen=KITCHEN, amounts=None, **more):
+    record = dish(amounts, kind="pack", ingredients=ingredients, **more)
     return declare(record, LAW[law], recipe=recipe, kitchen=kitchen, kinds=KINDS, lists=LISTS, date=DAY)
 
 
@@ -76,8 +78,8 @@ STOCK_FILES = """
 
 
 def test_what_was_strained_out_of_a_stock_is_an_ingredient_and_a_crust_is_not(tmp_path):
-    """Regulation (EU) No 1169/2011, Art. 2(2)(f) and 18(1) (from memory): an ingredient is what is used and still there in altered
-    form, in descending order of weight as used. What only touched the food stays an aid."""
+    """Regulation (EU) No 1169/2011, Art. 2(2)(f) and 18(1) (from memory): an ingredient is what is used and still there in
+    altered form, in descending order of weight as used. What only touched the food stays an aid."""
     from labeller.serving.pipeline import declared, open_kitchen
 
     (tmp_path / "recipes").mkdir()
@@ -92,3 +94,48 @@ def test_what_was_strained_out_of_a_stock_is_an_ingredient_and_a_crust_is_not(tm
     assert marked(made).startswith("water, veal bones, carrot, tomato puree")
     crust = opened.workshop.record(opened.kitchen.recipes["baked celeriac"])
     assert {each.name for each in crust.ingredients if each.aid} == {"plain flour", "water"}
+
+
+def test_one_pack_has_one_weight_on_its_label():
+    """Annex IX and Art. 33: the column per pack is of the net weight that the label states."""
+    recipe = replace(STEW, legal_name="Stew", net_weight=NetWeight(171, True, HERE_LINE))
+    made = pack(recipe, CHEEK, weight=180.0, amounts=FIVE["amounts"])
+    assert made.net_quantity == "171 g" and made.portion_words == "Per pack (171 g)"
+    energy = next(row for row in made.figures if row.key == "energy_kj")
+    assert energy.value_portion.mid == pytest.approx(energy.value_100g.mid * 1.71)
+    assert "pack-short-of-weight" not in codes(made)
+    far = pack(replace(recipe, net_weight=NetWeight(90, True, HERE_LINE)), CHEEK, weight=180.0, amounts=FIVE["amounts"])
+    assert "says 90 g net, and its figures are for 180 g" in told(far, "pack-weight-differs")
+    short = pack(replace(recipe, net_weight=NetWeight(200, True, HERE_LINE)), CHEEK, weight=180.0)
+    assert "says 200 g net, and its recipe makes 180 g" in told(short, "pack-short-of-weight")
+
+
+def test_sulphites_that_a_canadian_list_names_stand_in_its_contains_line():
+    """Food and Drug Regulations B.01.010.3(1)(b): the line is whole, even if the list says it too."""
+    vinegar = Ingredient("sherry vinegar", 3, kinds=("sulphites",), printed="Sherry vinegar (contains SULPHITES)")
+    below = replace(STEW, legal_name="Stew")
+    made = pack(below, CHEEK, vinegar, CELERY, law="ca", sulphites_mg_per_kg=2.0, facts=())
+    assert "sulphites" in marked(made) and "ulphites" in made.contains
+
+
+def test_a_flour_with_its_suppliers_list_stands_once():
+    """UK fortified flour (Bread and Flour Regulations 1998): the list of what is added stays, and the allergen set off."""
+    printed = "WHEAT flour (WHEAT, calcium carbonate, iron, niacin, thiamin)"
+    flour = Ingredient("plain flour", 60, kinds=("wheat",), printed=printed)
+    assert marked(pack(STEW, flour, CELERY)).startswith("*wheat* flour (*wheat*, calcium carbonate, iron, niacin, thiamin), ")
+    brown = replace(flour, name="wholemeal flour")
+    assert marked(pack(STEW, brown, CELERY)).startswith("wholemeal flour (*wheat* flour (")
+
+
+def test_a_dish_in_a_list_goes_by_its_label_name_and_shows_its_share():
+    """Annex VIII: a compound ingredient's share, asked for by the kitchen's own name, at any depth."""
+    inner = Ingredient("beef, braised", 50, under=(CHEEK,))
+    outer = Ingredient("filling", 100, under=(inner, CELERY))
+    dish_of = Recipe("beef, braised", "recipe", HERE_LINE, (), legal_name="braised beef")
+    kitchen = replace(KITCHEN, recipes={"beef, braised": dish_of})
+    recipe = replace(STEW, quid=("beef, braised",))
+    made = pack(recipe, outer, Ingredient("potato", 100), kitchen=kitchen)
+    assert "braised beef (50%) (beef cheek" in marked(made).replace(" %", "%") or "braised beef (25" in marked(made)
+    assert "name-reads-as-list" not in codes(made)
+    bare = replace(KITCHEN, recipes={"beef, braised": replace(dish_of, legal_name="")})
+    assert "beef with braised" in " ".join(f.mend for f in pack(recipe, outer, CELERY, kitchen=bare).findings)

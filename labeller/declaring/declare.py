@@ -11,6 +11,7 @@ from labeller.declaring.front_of_pack import colours
 from labeller.declaring.front_symbol import symbol_finding
 from labeller.declaring.further import further_findings
 from labeller.declaring.label import Label, label
+from labeller.declaring.label_names import by_label_name, list_name_findings
 from labeller.declaring.list_findings import list_findings
 from labeller.declaring.menu import duty, plate_energy
 from labeller.declaring.name_claims import name_findings
@@ -22,7 +23,7 @@ from labeller.declaring.published import as_json
 from labeller.declaring.second_language import other_language, second_of
 from labeller.declaring.servings import Serving, portion, serving
 from labeller.declaring.simplified import shortened, simplified_allowed, with_second_column
-from labeller.declaring.statement import contained, statement
+from labeller.declaring.statement import SULPHITES, contained, names_sulphites, statement
 from labeller.declaring.states import State, cell_words, group_of, states_of
 from labeller.declaring.sulphites import below_limit
 from labeller.declaring.tolerance import range_findings
@@ -62,7 +63,7 @@ def _declared(record: DishRecord, law: Law, recipe: Recipe | None, kitchen: Kitc
     if words is None or law.house is None:
         return _refused(record, law, kitchen, kinds, date, language, data_version)
     density = density_of(recipe, kitchen) if by_volume(recipe) else None
-    record = below_limit(record, lists.get(law.key), density)
+    record = by_label_name(below_limit(record, lists.get(law.key), density), recipe, kitchen.recipes)
     around = label(record, law, words, recipe, kitchen, batch, date)
     liquid = _liquid(record, law, recipe, density, around)
     if density is not None and law.hundred_ml_words:
@@ -79,6 +80,8 @@ def _declared(record: DishRecord, law: Law, recipe: Recipe | None, kitchen: Kitc
         findings = tuple(one for one in findings if one.code not in ("figure-not-whole", "figure-at-least"))
     findings += stopped + list_findings(record, law, kitchen, around)
     findings += name_findings(record, recipe, around.way, kitchen, kinds)
+    if record.kind == "pack" and around.way is not None and around.way.list_of_ingredients:
+        findings += list_name_findings(record, kitchen.recipes)
     findings += further_findings(record, recipe, law, around.way)
     findings += origin_findings(record, recipe, law, around.way, kitchen, kinds)
     findings += symbol_finding(record, law, found.figures, record.weight_g.mid * share.share, around.nutrition_shown, recipe)
@@ -104,7 +107,7 @@ def _table(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, ki
            share: Serving) -> Table:  # fmt: skip
     """The table of a serving, with the pack's column beside it where the law asks for one, shortened where the kitchen asks."""
     also = tuple(dict.fromkeys((*kitchen.also_declared, *(recipe.also_declared if recipe else ()))))
-    single = record.kind == "pack" and share.share == 1.0
+    single = record.kind == "pack" and share.share == share.whole
     found = table(portion(record, share.share), law, words, also, single, share.density, is_drink(recipe))
     if share.pack_words:
         second = table(portion(record, share.second), law, words, also)
@@ -203,7 +206,10 @@ def _contains(record: DishRecord, names: Names, around: Label, kitchen: Kitchen)
     """The Contains line: where the law has one beside a list, or where there is no list; "" else."""
     beside = names.law.statement.get("contains line beside a list") == "yes" and not _in_list(names.law, kitchen, around)
     has_list = around.way is not None and around.way.list_of_ingredients
-    words = names.summary(_in_order(contained(record, names.law), names))
+    kinds = contained(record, names.law)
+    if beside and SULPHITES not in kinds and names_sulphites(record, names):  # B.01.010.3(1)(b): in the list, so in the line
+        kinds = (*kinds, SULPHITES)
+    words = names.summary(_in_order(kinds, names))
     return _line(names, "contains line", names.law.naming.contains_form, words) if words and (beside or not has_list) else ""
 
 

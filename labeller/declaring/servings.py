@@ -21,6 +21,8 @@ from labeller.terms.laws import CHECKED, Law, Words
 from labeller.terms.record import Corner, DishRecord
 
 WHOLE_PACK = "whole pack"
+_SHORT_BY = 1e-6
+_NEAR = 0.9  # a stated minimum this near to the recipe's weight is of the same pack; further off one of them is wrong
 OUNCE_G = 28  # 101.9(b)(5)(viii): 1 oz is 28 g in household measures, not the ounce of the net weight
 _GRAMS = r"(\d+(?:\.\d+)?)\s*g\b"
 _MILLILITRES = r"(\d+(?:\.\d+)?)\s*ml\b"
@@ -30,7 +32,8 @@ _DENOMINATORS = (2, 3, 4, 5, 6, 8, 9, 10, 12, 15, 18)  # 101.9(b)(2)(ii): 2 to 6
 class Serving(NamedTuple):
     """share: of the record's weight that one serving is. words: over its column ("\\n" between lines). pack_words: over the
     second column, per whole pack or unit, "" where the law asks for none. second: share of the record's weight that the second
-    column is of. note: number of portions where it does not stand in ``words``. density: g/ml where the table is per 100 ml."""
+    column is of. note: number of portions where it does not stand in ``words``. density: g/ml where the table is per 100 ml.
+    whole: share of the record's weight that the pack is, by the net weight on its label."""
 
     share: float
     words: str
@@ -39,6 +42,7 @@ class Serving(NamedTuple):
     note: str = ""
     findings: tuple[Finding, ...] = ()
     density: float | None = None
+    whole: float = 1.0
 
 
 def serving(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, shown: bool,
@@ -47,6 +51,35 @@ def serving(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, s
     pack whose portions are told by volume."""
     if record.kind != "pack" or recipe is None or record.weight_g.mid <= 0:
         return Serving(1.0, _words(record, law, words, record.weight_g.mid))
+    whole = _stated(record, recipe)
+    if law.pack_words and not recipe.serving and _NEAR <= whole <= 1.0:
+        return _of_pack(portion(record, whole), law, words, recipe, shown, density)._replace(share=whole, whole=whole)
+    found = _of_pack(record, law, words, recipe, shown, density)
+    return found._replace(findings=found.findings + _weight_findings(record, recipe, whole, shown))
+
+
+def _stated(record: DishRecord, recipe: Recipe) -> float:
+    """The net weight of the label over the weight that the recipe makes: one pack has one weight on its label."""
+    stated = recipe.net_weight.grams if recipe.net_weight and not recipe.net_volume else 0.0
+    return stated / record.weight_g.mid if stated else 1.0
+
+
+def _weight_findings(record: DishRecord, recipe: Recipe, whole: float, shown: bool) -> tuple[Finding, ...]:
+    """A net weight that is more than the recipe makes at least; figures worked out for another weight than it."""
+    if whole == 1.0:
+        return ()
+    stated, least = recipe.net_weight.grams, record.weight_g.low
+    if least >= stated * (1 - _SHORT_BY):
+        return (finding("pack-weight-differs", recipe.place,
+                        f"\"{record.name}\" says {stated:.4g} g net, and its figures are for {record.weight_g.mid:.4g} g, as its "
+                        "recipe makes it.", "weigh what is packed, and write it in recipe and `net weight:` alike",
+                        record.name),) if shown else ()  # fmt: skip
+    return (finding("pack-short-of-weight", recipe.place,
+                    f"\"{record.name}\" says {stated:.4g} g net, and its recipe makes {least:.4g} g at least.",
+                    "weigh what is packed, and write `net weight:` as it is", record.name),)  # fmt: skip
+
+
+def _of_pack(record: DishRecord, law: Law, words: Words, recipe: Recipe, shown: bool, density: float | None) -> Serving:
     if law.figure("second column from") is not None:
         return _by_reference(record, law, words, recipe, shown)
     return _as_written(record, law, words, recipe, density)._replace(density=density)

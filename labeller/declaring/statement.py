@@ -220,6 +220,12 @@ def contained(record: DishRecord, law: Law) -> tuple[str, ...]:
         if fact.state in (CONTAINS, TO_CONFIRM) and not laws & {one for one, _ in fact.exempt}))  # fmt: skip
 
 
+def names_sulphites(record: DishRecord, names: Names) -> bool:
+    """Whether the list names sulphites, by choice, though the food is below the law's limit."""
+    held = [one for each in record.ingredients for one in leaves(each) if SULPHITES in one.kinds and not one.aid]
+    return bool(held) and bool(names.listed(SULPHITES))
+
+
 def ranked(ingredients: tuple[Ingredient, ...], law: Law, unweighed: frozenset[str] = frozenset()) -> tuple[Ingredient, ...]:
     """Heaviest first; equal weights as written; lines without a known amount after them; what only touched the food last."""
     def weight(each: Ingredient) -> float:
@@ -248,10 +254,24 @@ def label_and_list(each: Ingredient, low: bool = True) -> tuple[str, str]:
     text = (text[: found.start()] if found else text).strip(" .;,")
     one_thing = not re.search(r"[,;]", re.sub(r"\([^)]*\)", "", text))
     text = begun_low(text, each.name) if low else text
+    if text and one_thing and _is_flour_of_that(each.name, text):
+        return text, ""
     name, said = set(words(each.name)), set(words(text))
     if text and one_thing and (name <= said or said <= name):
         return (text, "") if name < said else (each.name, "")
     return each.name, text
+
+
+# Words of the trade for white wheat flour (common practice, no source): the supplier's name with its list says more.
+_WHITE_FLOUR = frozenset(("plain", "strong", "soft", "white", "bread", "cake", "pastry", "purpose", "all", "00"))
+
+
+def _is_flour_of_that(name: str, text: str) -> bool:
+    """Whether a kitchen's name of a white flour stands over a supplier's "wheat flour (wheat, calcium carbonate, …)"."""
+    found = re.fullmatch(r"([^()]+)\(.*\)", text)
+    said, head = words(name), words(found[1]) if found else ()
+    alike = said[-1:] == head[-1:] == ("flour",) and "wheat" in head
+    return alike and set(said[:-1]) <= _WHITE_FLOUR | set(head)
 
 
 def begun_low(text: str, name: str) -> str:

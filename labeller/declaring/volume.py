@@ -61,10 +61,6 @@ def per_volume(law: Law) -> Law:
     return replace(law, basis=basis, hundred_words=law.hundred_ml_words)
 
 
-def volume_of(grams: Span, density: float) -> Span:
-    return grams.times(1 / density)
-
-
 def net_volume(ml: float, law: Law) -> str:
     """The net quantity of a liquid; with fluid ounces before it under a law that wants them (21 CFR 101.7, from memory)."""
     metric, ounce = metric_volume(ml, law), law.figure("fluid ounce")

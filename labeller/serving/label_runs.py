@@ -243,7 +243,8 @@ def run_sheets(press: Press, jobs: Iterable[Job]) -> list[Printed]:
         out.append(Printed(file, pdf, (*faults, *found, *silent), _told(press, run.jobs)[0]))
     return [
         *out,
-        *(Printed(f"{stem_of(recipe, batch)}-run-sheet.pdf", b"", _stops(press, recipe, batch, one)) for recipe, batch, one in stopped),
+        *(Printed(f"{stem_of(recipe, batch)}-run-sheet.pdf", b"", _stops(press, recipe, batch, one))
+          for recipe, batch, one in stopped),
     ]
 
 
@@ -269,7 +270,7 @@ def tub_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
     said, names, due = press.words()[0], press.kind_names(), press.phrase("use by")
 
     def made(recipe: Recipe, batch: Batch | None, one: Declaration, mark: str):
-        day = batch.date if batch and batch.date else press.opened.date
+        day = said.day(batch.date) if batch and batch.date else WRITE_IN  # never said of what nobody says was made
         asked = due.replace("{date}", said.day(press.wanted.use_by)) if press.wanted.use_by else ""
         use_by = asked or one.durability or due.replace("{date}", WRITE_IN)
         by = batch.made_by if batch and batch.made_by else WRITE_IN[:6]
@@ -277,7 +278,7 @@ def tub_labels(press: Press, jobs: Iterable[Job]) -> list[Printed]:
         return day_label(
             one,
             said,
-            made=said.say("tub made", said.day(day)),
+            made=said.say("tub made", day),
             use_by=use_by,
             by=said.say("tub by", ", ".join((by, *lot))),
             copies=press.wanted.copies or 1,
