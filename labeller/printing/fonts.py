@@ -15,7 +15,7 @@ from msgspec import Struct
 from labeller.terms.label_looks import FontFiles
 
 PT_PER_MM = 72.0 / 25.4
-HYPHEN, NO_BREAK_HYPHEN, NO_BREAK_SPACE, SOFT_HYPHEN = 0x2D, 0x2011, 0xA0, 0xAD
+HYPHEN, NO_BREAK_HYPHEN, NO_BREAK_SPACE = 0x2D, 0x2011, 0xA0
 REGULAR, BOLD, ITALIC = 0, 1, 2
 
 

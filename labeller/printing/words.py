@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping
 from datetime import date as Day
 
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, MAY_CONTAIN, NONE_ON_RECORD, NOT_CONFIRMED, TO_CONFIRM
-from labeller.terms.findings import NOWHERE, Finding, finding
 
 LANGUAGES = ("en",)  # the languages these words exist in
 NO_ANSWER = "NO ANSWER \N{EN DASH} ASK THE KITCHEN"
@@ -68,11 +67,3 @@ def service_words(starts: str, ends: str) -> str:
     if first != starts and last != ends and starts[:4] == ends[:4]:
         first = first.rsplit(" ", 2 if starts[:7] == ends[:7] else 1)[0]
     return f"{first} to {last}"
-
-
-def language_finding(language: str) -> tuple[Finding, ...]:
-    """One finding where the sheets' own words do not exist in the language asked for."""
-    if language in LANGUAGES:
-        return ()
-    text = f"the sheet's headings and states are in English; there are none in “{language}” yet"
-    return (finding("sheet-language", NOWHERE, text, "print it in English (en), or explain the words to the team"),)

@@ -9,8 +9,6 @@ from msgspec import Struct
 from labeller.terms.evidence import Step
 from labeller.terms.spans import Span
 
-SYSTEMS = ("metric", "us", "imperial")
-
 
 class Unit(Struct, frozen=True):
     """size: grams of a weight unit, millilitres of a volume unit. exact: by definition of the unit, else a usual size."""
