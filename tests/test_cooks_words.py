@@ -79,3 +79,21 @@ def test_a_replacement_for_tonight_may_close_a_ring(tmp_path, capsys):
     assert "ring-of-recipes" not in told(capsys, folder)
     main(["replace", "black pepper", "beetroot butter", "--kitchen", str(folder), "--date", DAY])
     assert "ring-of-recipes" in told(capsys, folder)
+
+
+@pytest.mark.parametrize("method", ["poached", "poached in hot oil", "deep-fry", "boiled"])
+def test_food_in_oil_or_water_without_its_vessel_is_told(tmp_path, capsys, method):
+    """What nobody confirmed is told to the cook who can: no equipment is written, so every allergen is not confirmed."""
+    text = told(capsys, kitchen(tmp_path / "k", all=f"{LIFE}=>  method: {method}\n{LIFE}"))
+    assert ("equipment-missing" in text) != ("equipment-not-recorded" in text)
+
+
+def test_a_pack_of_a_plain_ingredient_is_told_to_be_a_recipe_first(tmp_path, capsys):
+    text = told(capsys, kitchen(tmp_path / "k", all="    - beetroot bite: 8=>    - carrot: 200 g"))
+    assert "make it a recipe of its own first" in text and "did you mean" not in text
+
+
+def test_check_says_which_packs_get_no_label(tmp_path, capsys):
+    larder = "- product: butter\n  ingredients on pack: cream (MILK), salt\n  contains: [milk]=>- product: butter"
+    text = told(capsys, kitchen(tmp_path / "k", larder=larder))
+    assert "No label is printed for: beetroot tartlets · beetroot tartlets with hazelnut." in text

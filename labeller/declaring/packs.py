@@ -6,7 +6,8 @@ A sheet for the kitchen has room to say "not confirmed"; the label of a pack has
 from __future__ import annotations
 
 from labeller.declaring.naming import Names
-from labeller.terms.allergens import CROSS_CONTACT, NOT_CONFIRMED, OWN_WARNING, ROUTES, AllergenFact
+from labeller.declaring.states import group_of
+from labeller.terms.allergens import CROSS_CONTACT, GROUPS, NOT_CONFIRMED, OWN_WARNING, ROUTES, AllergenFact
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Recipe
 from labeller.terms.laws import Way
@@ -45,10 +46,11 @@ def _not_read(record: DishRecord, recipe: Recipe | None, names: Names, assessed:
         return ()
     through = dict.fromkeys(fact.path[-1] for fact in unread)
     kinds = dict.fromkeys(name for fact in unread for name in names.words_of(fact.kind))
+    every = "any allergen" if {group_of(fact.kind, names.kinds) for fact in unread} >= set(GROUPS) else ", ".join(kinds)
     says = ", and say which equipment it shares" if any(fact.route == _EQUIPMENT for fact in unread) else ""
     more = f" and {len(through) - _SHOWN} more" if len(through) > _SHOWN else ""
     return (finding("pack-not-confirmed", recipe.place if recipe else NOWHERE,
-                    f"\"{record.name}\" is not confirmed for {', '.join(kinds)}, because of "
+                    f"\"{record.name}\" is not confirmed for {every}, because of "
                     f"{' · '.join([*through][:_SHOWN])}{more}. A label has no way to say so: none is printed.",
                     f"read the pack or the specification of those named, write it in products/ with `evidence`{says}",
                     record.name),)  # fmt: skip

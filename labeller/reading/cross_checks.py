@@ -145,8 +145,11 @@ def _named_recipes(recipe: Recipe, by_word: dict[str, Recipe], notes: Notes) -> 
     """What a pack holds, and what shares a batch, are recipes of this kitchen."""
     for line in recipe.lines if recipe.kind == "pack" else ():
         if normalise(line.name) not in by_word:
-            notes.add("dish-unknown", line.place, f'pack "{recipe.name}" holds "{line.name}", which is not among the recipes',
-                      _near(line.name, by_word), recipe.name)  # fmt: skip
+            others = {word: one for word, one in by_word.items() if one is not recipe}
+            first = f"make it a recipe of its own first: - recipe: {line.name}, and what is in it"
+            mend = f"{_near(line.name, others)}; or {first}"
+            text = f'pack "{recipe.name}" holds "{line.name}", which is not among the recipes'
+            notes.add("dish-unknown", line.place, text, mend, recipe.name)
     for name in recipe.same_batch_as:
         if normalise(name) not in by_word:
             text = f'{_title(recipe)} shares its batch with "{name}", which is not among the recipes'

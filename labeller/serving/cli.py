@@ -35,7 +35,7 @@ VERBS = {
     "copy-menu": ("this week's menu from last week's, with what has changed since", "labeller.serving.verbs_copy"),
     "recall": ("from a product or one lot of it to the batches, packs, menus and prints", "labeller.serving.verbs_recall"),
     "find-mark": ("the record behind the short mark of a label or sheet", "labeller.serving.verbs_recall"),
-    "open": ("the same on a local page, for those who don't type commands", "labeller.serving.verbs_open"),
+    "open": ("all of this on a page in this computer's browser, for those who don't type", "labeller.serving.verbs_open"),
     "import": ("recipes from a spreadsheet, JSON-LD or pasted text; food data from a download",
                "labeller.serving.verbs_exchange"),
     "export": ("recipes, records, matrix, nutrition, codes or menu for another program", "labeller.serving.verbs_exchange"),

@@ -54,6 +54,9 @@ class Faults:
 
     def _unsaid(self, recipe: Recipe) -> tuple[Finding, ...]:
         words = fried_by_words(self.shop, recipe)
+        if not words and recipe.equipment is None and contact.is_wet(recipe):
+            told = any(each.code == "equipment-missing" and each.subject == recipe.name for each in self.shop.reading_findings)
+            words = "" if told else recipe.method or "cooked in oil or water"  # not confirmed by it, so its cook is told
         return contact.unsaid_findings(recipe, words) if words else ()
 
     def _trimmed(self, recipe: Recipe, inputs: tuple[Input, ...]) -> list[Finding]:

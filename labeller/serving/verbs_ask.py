@@ -6,6 +6,7 @@ import argparse
 
 from labeller.serving import show
 from labeller.serving.cli import common
+from labeller.serving.label_checks import NOT_READ, TAKEN_ON
 from labeller.serving.pipeline import (
     Opened,
     any_stop,
@@ -97,10 +98,13 @@ def _register_findings(kitchen: Opened) -> tuple[Finding, ...]:
 def _say_not_settled(kitchen: Opened, found: tuple[Finding, ...]) -> None:
     unread = sorted({each.subject for each in found if each.code == "unread-product"})
     if unread:
-        print(f"Not confirmed for any allergen until somebody reads their packs: {', '.join(unread)}.")
+        print(f"Not confirmed for any allergen until somebody reads their packs: {' · '.join(unread)}.")
     stopped = sorted({dish for each in found if each.severity == "stop" and each.blocks == "all" for dish in each.dishes})
     if stopped:
-        print(f"No answer is given for: {', '.join(stopped)}.")
+        print(f"No answer is given for: {' · '.join(stopped)}.")
+    held = sorted({each.subject for each in found if each.code == NOT_READ or each.code in TAKEN_ON} - set(stopped))
+    if held:
+        print(f"No label is printed for: {' · '.join(held)}.")
 
 
 def wanted(args: argparse.Namespace, kitchen: Opened) -> tuple[tuple[Recipe, ...], Finding | None]:

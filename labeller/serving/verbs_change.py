@@ -29,7 +29,8 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     sub.add_argument("new", help="what would stand in its place")
     if verb == "replace":
         sub.add_argument(
-            "--for", dest="until", default="tonight", choices=("tonight",), help="for this date only; it falls back after"
+            "--for", dest="until", default="tonight", choices=("tonight",), metavar="tonight",
+            help="for this date only; it falls back after",
         )
         sub.add_argument("--by", default="", metavar="NAME", help="who decided it")
         sub.set_defaults(run=replace)

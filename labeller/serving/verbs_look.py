@@ -20,14 +20,16 @@ def arguments(verb: str, sub: argparse.ArgumentParser) -> None:
     if verb == "read-label":
         sub.add_argument("text", nargs="?", help="the printed list of ingredients, in quotes (default: read from standard input)")
         sub.add_argument("--lines", type=Path, metavar="FILE", help="one text a line in, one JSON object a line out")
-        sub.add_argument("--law", default="", choices=("", *LAWS), help="that law's view; without it the kinds")
+        sub.add_argument("--law", default="", choices=("", *LAWS), metavar="LAW",
+                         help=f"what that law asks to be named: {', '.join(LAWS)} (default: every kind read)")  # fmt: skip
         sub.set_defaults(run=read_label)
     elif verb == "foods":
         sub.add_argument("words", nargs="+", help="words of a food, such as: wheat flour white")
         sub.add_argument("--limit", type=int, default=12, help="how many rows (default: 12)")
         sub.set_defaults(run=foods)
     else:
-        sub.add_argument("law", nargs="?", default="", choices=("", *LAWS, "none"), help="every rule of this law, in words")
+        words = f"every rule of this law, in words: {', '.join(LAWS)} or none (default: all laws, a line each)"
+        sub.add_argument("law", nargs="?", default="", choices=("", *LAWS, "none"), metavar="LAW", help=words)
         sub.add_argument("--date", default="", help="the rules in force on that day (default: today)")
         sub.add_argument("--amounts", nargs="*", metavar="WORDS", help="reference amounts of US servings that the words name")
         sub.set_defaults(run=laws)

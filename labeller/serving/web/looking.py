@@ -115,7 +115,7 @@ def _groups(facts: tuple[AllergenFact, ...], kinds) -> dict[str, str]:
 
 
 def not_known(visit: Visit, what: str, name: str) -> Reply:
-    mend = f"look for it under {what}s in the list of pages"
+    mend = f"look for it under {'dishes' if what == 'dish' else 'products'} in the list of pages"
     return visit.page(
         "message.html",
         "Not there",
