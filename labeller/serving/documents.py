@@ -214,7 +214,7 @@ class Press:
                 "sheet-term-missing",
                 Place(f"reference/rules/words/{language}.yaml"),
                 f"“{language}” has no word for {told}",
-                "add the word to that file, or tell the guest in words",
+                "tell the guest in words; this edition has no word of its own for it",
             ),
         )
 

@@ -61,7 +61,7 @@ SHEETS: tuple[Entry, ...] = (
           "Print the sheet in English, or explain the words to the team."),
     Entry("sheet-term-missing", "doubt", "none", "A language has no word for an allergen on this sheet",
           "The name of its group stands instead; who avoids one kind only is told less than the record knows.",
-          "Add the word, or tell the guest in words."),
+          "Tell the guest in words; the words of a language come with the tool."),
     Entry("box-card-needs-pieces", "doubt", "none", "Only a pack that holds pieces has a box card",
           "There is nothing to tell piece by piece.", "Name a pack with `holds:`."),
     Entry("page-only-for-tickets", "doubt", "none", "Only a ticket can be printed on a ticket roll",
