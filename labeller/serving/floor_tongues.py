@@ -62,4 +62,4 @@ def _missing(language: str, avoids: Iterable[Avoid], names: Mapping[str, str]) -
         return ()
     more = f" and {len(lacking) - 4} more" if len(lacking) > 4 else ""
     text = f"“{language}” has no word for {', '.join(lacking[:4])}{more}; on the floor page it stands in English"
-    return (finding("sheet-term-missing", Place(TABLE), text, "tell the team the English one; this edition has no word of its own for it"),)
+    return (finding("sheet-term-missing", Place(TABLE), text, "tell the team the English one; there is none of its own"),)
