@@ -31,13 +31,21 @@ def write_new(path: Path, data: bytes) -> Path:
     """Write a whole file under a name that nothing has. Raises FileExistsError where it is taken, else OSError when it can't."""
     beside = write_whole(path.with_name(f".{path.name}.new"), data, 0o644)
     try:
+        put_new(beside, path)
+    finally:
+        beside.unlink(missing_ok=True)
+    return path
+
+
+def put_new(beside: Path, path: Path) -> None:
+    """Give a whole file its name, never the name of one that is there. Raises FileExistsError, else OSError when it can't."""
+    try:
         os.link(beside, path)
     except FileExistsError:
         raise
     except OSError:  # a disk that knows no links
         if path.exists():
             raise FileExistsError(path) from None
-        os.replace(beside, path)
-    finally:
-        beside.unlink(missing_ok=True)
-    return path
+        os.rename(beside, path)
+        return
+    beside.unlink()

@@ -22,8 +22,9 @@ from labeller.reading.issued import (
     seal_of,
     table_checksums,
 )
+from labeller.reading.whole_file import put_new
 from labeller.serving.pipeline import Opened, batch_of, declared, everything_found
-from labeller.serving.writing import put_new, settle, slug, write
+from labeller.serving.writing import settle, slug, write
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.floor import NO_ANSWER
 from labeller.terms.issued import Issued, Register

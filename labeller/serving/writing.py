@@ -62,17 +62,3 @@ def settle(folder: Path) -> None:
         pass
     finally:
         os.close(handle)
-
-
-def put_new(beside: Path, path: Path) -> None:
-    """Give a whole file its name, never the name of one that is there. Raises FileExistsError, else OSError when it can't."""
-    try:
-        os.link(beside, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a disk that knows no links
-        if path.exists():
-            raise FileExistsError(path) from None
-        os.rename(beside, path)
-        return
-    beside.unlink()
