@@ -390,7 +390,7 @@ class Workshop:
                                        recipe.quid),
             components=self._components(recipe),
             equipment=tuple(sorted({name for each in family.values() for name in each.equipment or ()})),
-            unknown_amounts=self._unknown_amounts(family), estimated=self._estimated(family), recorded=self._recorded(family),
+            unknown_amounts=self._unknown_amounts(family), recorded=self._recorded(family),
             findings=tuple(each.touching((recipe.name,)) for each in findings), stopped=stopped, nutrition_stopped=no_figures,
             description=recipe.description, net_weight_g=recipe.net_weight.grams if recipe.net_weight else None,
             sulphites_mg_per_kg=mg_per_kg(worked, batches, self._sulphites), missing=self._missing(recipe, worked, batches),
@@ -446,14 +446,6 @@ class Workshop:
     def _unknown_amounts(self, family: Mapping[str, Recipe]) -> tuple[str, ...]:
         inputs = [item for recipe in family.values() for item in self.inputs(recipe)[1]]
         return tuple(dict.fromkeys(item.line.name for item in inputs if item.grams is None))
-
-    def _estimated(self, family: Mapping[str, Recipe]) -> tuple[str, ...]:
-        """Lines whose grams rest on a table or on the kitchen's "about", and frying fat taken up."""
-        found = []
-        for recipe in family.values():
-            found += [item.line.name for item in self.inputs(recipe)[1] if item.line.amount and item.line.amount.about]
-            found += [recipe.fried_in.oil] if recipe.fried_in else []
-        return tuple(dict.fromkeys(found))
 
     def _recorded(self, family: Mapping[str, Recipe]) -> tuple[tuple[str, str, str], ...]:
         """Facts that guests ask beyond allergens: (what, how, of which product or recipe)."""

@@ -88,7 +88,6 @@ class DishRecord(Struct, frozen=True):
     components: tuple[Component, ...] = ()
     equipment: tuple[str, ...] = ()
     unknown_amounts: tuple[str, ...] = ()
-    estimated: tuple[str, ...] = ()
     recorded: tuple[tuple[str, str, str], ...] = ()
     findings: tuple[Finding, ...] = ()
     stopped: bool = False
