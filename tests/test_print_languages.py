@@ -19,6 +19,7 @@ from labeller.printing import words as english
 from labeller.printing.guest_words import LEADS, guest_words
 from labeller.printing.kitchen_cards import answer_words
 from labeller.reading.looks import looks as read_looks
+from labeller.serving.label_runs import WRITE_IN
 from labeller.terms import floor
 from labeller.terms.allergens import CONTAINS, MAY_CONTAIN
 from labeller.terms.floor import Change, FloorDish, Option, OptionState
@@ -28,6 +29,7 @@ OTHERS = ("de", "fr", "es", "it", "nl")
 MILK = {"en": "milk", "de": "milch", "fr": "lait", "es": "leche", "it": "latte", "nl": "melk"}
 CELERY = {"en": "celery", "de": "sellerie", "fr": "céleri", "es": "apio", "it": "sedano", "nl": "selderij"}
 NOVEMBER = {
+    "en": "25 November 2026",
     "de": "25. November 2026",
     "fr": "25 novembre 2026",
     "es": "25 de noviembre de 2026",
@@ -115,10 +117,22 @@ def test_recipe_cards_run_sheet_trays_and_tubs_speak_it(house, language):
             assert said.say(key).lower() in text, (name, key)
         assert name.endswith("run-sheet.pdf") or MILK[language] in text, name
     tubs = text_of(files["beetroot-butter-tub-labels.pdf"])
-    assert said.say("tub made", NOVEMBER[language]).lower() in tubs
+    assert said.say("tub made", WRITE_IN).lower() in tubs, "the day is nobody's to say without a batch"
     assert said.say("run sum").lower() in text_of(files[f"{DAY}-run-sheet.pdf"])
     sheets = [page for name in files if name.endswith(("run-sheet.pdf", "labels.pdf")) for page in pages(files[name])]
     assert all(overlaps(page.runs) == [] for page in sheets), "longer words stay in their columns"
+
+
+@pytest.mark.parametrize("language", ("en", *OTHERS))
+def test_a_tub_says_the_day_its_batch_was_made_and_else_leaves_a_line_for_it(house, tmp_path, language):
+    said = guest_words(LOOKS, language)[0]
+    (bare,) = printed(house, "tub-labels", "--language", language)[1].values()
+    assert said.say("tub made", WRITE_IN).lower() in text_of(bare)
+    butter = f"- batch: butter of today\n  makes: beetroot butter\n  date: {DAY}\n"
+    made = kitchen(tmp_path / "made", day=f"- batch: hazelnut boxes=>{butter}- batch: hazelnut boxes")
+    (dated,) = printed(made, "tub-labels", "--language", language)[1].values()
+    assert said.say("tub made", NOVEMBER[language]).lower() in text_of(dated)
+    assert said.say("tub made", WRITE_IN).lower() not in text_of(dated)
 
 
 def test_what_stopped_a_recipe_stays_in_english_and_is_told(tmp_path, capsys):
