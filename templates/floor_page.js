@@ -107,8 +107,11 @@ function drawAvoids() {
   const typed = node("find").value.trim();
   const shown = shownAvoids();
   fill(node("avoids"), shown.map(tickBox));
+  const back = askedBack(typed);
   node("found").textContent = !typed ? ""
-    : shown.length ? say("floor found", typed, shown.length) : say("floor not found", typed);
+    : back.length ? back.map((each) => say("floor back " + each.key, typed)).join(" ")
+      : shown.length ? say("floor found", typed, shown.length) : say("floor not found", typed);
+  node("found").classList.toggle("asked-back", back.length > 0);
   const rest = DATA.avoids.filter((avoid) => !avoid.first).length;
   node("more").hidden = Boolean(typed) || rest === 0;
   node("more").textContent = showAll ? say("floor fewer") : say("floor more", rest);

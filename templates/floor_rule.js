@@ -123,13 +123,34 @@ function hit(text, word) {
   return word.length > 3 && text.length > 3 && word.startsWith(text) ? 1 : 0;
 }
 
-function matching(typed) {
+function ticked(typed) {
   const asked = bare(typed).split(/[\s,;]+/).filter(Boolean);
   const scored = DATA.avoids.map((avoid) => {
     const hits = asked.map((word) => Math.max(...said.get(avoid.key).map((text) => hit(text, word))));
     return [Math.min(...hits), avoid];
   }).filter(([score]) => score > 0);
   return [2, 1].flatMap((score) => scored.filter(([each]) => each === score).map(([, avoid]) => avoid));
+}
+
+/* Words that no tick answers alone: of several meanings ("nuts"), or for the kitchen to answer ("kosher", "raw egg"). */
+
+const BACK = DATA.asked_back.map((each) => {
+  const foreign = Object.values(DATA.tongues).flatMap((one) => one.words["back_" + each.key] || []);
+  return { key: each.key, ticks: each.ticks, said: [...new Set([...each.words, ...foreign].map(bare))] };
+});
+
+function askedBack(typed) {
+  const text = bare(typed).replace(/[\s,;]+/g, " ").trim();
+  if (text.length < 3) { return []; }
+  const begun = BACK.filter((each) => each.said.some((word) => word.startsWith(text)));
+  const inside = (word) => (" " + text + " ").includes(" " + word + " ");
+  return begun.length || ticked(text).length ? begun : BACK.filter((each) => each.said.some(inside));
+}
+
+/* What is asked back stands first, then whatever else bears the word. */
+function matching(typed) {
+  const first = new Set(askedBack(typed).flatMap((each) => each.ticks));
+  return [...DATA.avoids.filter((avoid) => first.has(avoid.key)), ...ticked(typed).filter((avoid) => !first.has(avoid.key))];
 }
 
 /* Dates: the page answers only on the days of its service, by the clock of the device. */

@@ -129,6 +129,7 @@ def as_json(data: FloorData, spoken: tuple[Spoken, ...]) -> tuple[dict, tuple[Fi
         "ask": "" if data.ask == floor.THE_KITCHEN else data.ask,
         "avoids": [{"key": one.key, "name": one.name, "words": list(one.words), "keys": list(one.keys),
                     "first": one.key in allergens.GROUPS} for one in data.avoids],
+        "asked_back": [{"key": one.key, "words": list(one.words), "ticks": list(one.ticks)} for one in data.asked_back],
         "courses": [_course(course, nr, places) for nr, course in enumerate(data.courses, 1)],
         "ends": data.ends,
         "languages": [each.tongue.language for each in spoken],

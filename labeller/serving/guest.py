@@ -13,8 +13,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from labeller.reading.guest_tables import GuestIngredients
+from labeller.serving.asked_back import asked_back, words_of
 from labeller.serving.guest_ingredients import ingredient_state, unlisted_states
-from labeller.serving.guest_speech import Avoided, words_of
+from labeller.serving.guest_speech import Avoided
 from labeller.serving.made import served
 from labeller.serving.workshop import Workshop
 from labeller.terms.allergens import GROUPS, NOT_CONFIRMED, RANK, AllergenFact, Kind
@@ -263,7 +264,7 @@ def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: t
 
     courses = tuple(FloorCourse(str(heading), tuple(shown() for _ in names), heading) for heading, names in menu_headings(menu))
     return FloorData(workshop.kitchen.name, menu.name, menu.starts, menu.ends, made, law, workshop.kitchen.version, data_version,
-                     avoids, courses, cautions)  # fmt: skip
+                     avoids, courses, cautions, asked_back=asked_back(workshop.tables.guest_words, avoids))  # fmt: skip
 
 
 def _foods_of(workshop: Workshop, avoids: Iterable[Avoid]) -> tuple[Avoided, ...]:

@@ -11,6 +11,7 @@ from collections.abc import Container, Iterable, Mapping
 from msgspec import Struct
 
 from labeller.reading.guest_tables import GuestIngredients
+from labeller.serving.asked_back import mend_of, refused, words_of
 from labeller.serving.workshop import Workshop
 from labeller.terms.allergens import Kind
 from labeller.terms.words import normalise
@@ -28,18 +29,6 @@ class Avoided(Struct, frozen=True):
     covers: tuple[str, ...] = ()
 
 
-# Words that guests say and that no record of allergens answers: word -> (why, what to do).
-_DIET = ("diet words are never worked out from allergens: the kitchen has to say it of each dish",
-         "ask the kitchen, or ask for what the guest avoids: meat, fish, milk, eggs, honey, gelatine, rennet …")  # fmt: skip
-_FAITH = ("what a faith allows is never worked out from allergens",
-          "ask the kitchen, or ask for what the guest avoids: pork, alcohol, shellfish …")  # fmt: skip
-NOT_AVOIDED = {
-    "alcohol": ("alcohol is a recorded fact, not an allergen", "labeller guest --ask alcohol"),
-    **dict.fromkeys(("vegan", "vegetarian", "veggie", "plant based", "pescatarian", "pescetarian"), _DIET),
-    **dict.fromkeys(("halal", "kosher"), _FAITH),
-}
-
-
 # What stands about a word when a guest says it. "not allergic to" is none of it: that would be turned round. Common practice.
 _BEFORE = re.compile(
     r"(?:strictly |absolutely |definitely )?"
@@ -51,6 +40,9 @@ _BEFORE = re.compile(
 )
 _BEHIND = re.compile(r"[\s-]+(?:allergy|allergies|allergic|intolerance|intolerant|sensitivity|free)\s*\Z", re.IGNORECASE)
 _BETWEEN = re.compile(r"\s+and\s+|\s*[&+/]\s*|\s+or\s+", re.IGNORECASE)
+
+
+_NEAR = 0.75  # "sellery" is near to celery (0.77); "pregnant" is not near to peanut (0.71)
 
 
 class Unclear(Struct, frozen=True):
@@ -114,9 +106,9 @@ class Vocabulary:
             return Avoided(word, row["keys"], note=row["note"])
         if key in self._words:
             return Avoided(word, self._words[key])
-        if key in NOT_AVOIDED:
-            why, mend = NOT_AVOIDED[key]
-            return Unclear(word, why, mend=mend)
+        row = refused(key)
+        if row is not None:
+            return Unclear(word, row.why, mend=mend_of(row))
         if self.foods is not None and key in self.foods.words:
             covers, note = self.foods.words[key]
             return Avoided(word, (), key, note, covers)
@@ -130,11 +122,8 @@ class Vocabulary:
         from difflib import get_close_matches
 
         foods = self.foods.words if self.foods is not None else ()
-        return tuple(get_close_matches(key, dict.fromkeys([*self._words, *self._special, *foods, *ingredients]), n=4, cutoff=0.7))
-
-
-def words_of(row: Mapping) -> tuple[str, ...]:
-    return (row["word"], *row["also"])
+        known = dict.fromkeys([*self._words, *self._special, *foods, *ingredients])
+        return tuple(get_close_matches(key, known, n=4, cutoff=_NEAR))
 
 
 def ingredient_words(workshop: Workshop) -> dict[str, str]:

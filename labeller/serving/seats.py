@@ -52,7 +52,7 @@ def _unclear(each: Unclear) -> Finding:
     if each.choices and each.asks:
         mend = f'ask the guest, then write the one that is meant, or several: --avoid "{choices}"'
         return finding("word-to-ask", Place("--avoid"), f"\"{each.word}\": {each.why}", each.mend or mend)
-    mend = f"use one of: {choices}" if choices else "use the words of `labeller read-label`"
+    mend = f"use one of: {choices}" if choices else "ask the guest which allergen or food it is, and ask the kitchen"
     return finding("word-not-known", Place("--avoid"), f"\"{each.word}\": {each.why}", each.mend or mend)
 
 

@@ -120,6 +120,16 @@ class Avoid(Struct, frozen=True):
     keys: tuple[str, ...]
 
 
+class AskedBack(Struct, frozen=True):
+    """A word that no tick answers alone ("nuts", "kosher"). key: of its sentence, ``floor back KEY`` in
+    ``templates/floor_page.yaml``, and of its words in other languages. ticks: what to tick once the guest has said what is
+    meant, () where only the kitchen can say."""
+
+    key: str
+    words: tuple[str, ...]
+    ticks: tuple[str, ...] = ()
+
+
 class FloorTongue(Struct, frozen=True):
     """What is known of one language of the floor page, beside the page's own words. names: key of a tick or of a state -> its
     name; what is absent stands in English. words: key of a tick -> what guests call it. issue: who signed this state."""
@@ -151,6 +161,7 @@ class FloorData(Struct, frozen=True):
     ask: str = THE_KITCHEN
     language: str = "en"
     tongues: tuple[FloorTongue, ...] = ()
+    asked_back: tuple[AskedBack, ...] = ()
 
 
 class Answer(Struct, frozen=True):
