@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import declared_plate
 import pytest
+from msgspec.structs import replace
 from paper import pages, squash
 from paper_kitchen import DAY, kitchen, printed
 
@@ -362,6 +363,24 @@ def test_why_never_calls_a_part_of_a_figure_exact(tmp_path, capsys):
     assert main(["why", "beetroot bite", "sugars_g", "--kitchen", str(folder), "--date", DAY]) == 0
     line = capsys.readouterr().out.splitlines()[0]
     assert "exactly" not in line and "at least" in line and "of the weight for which it is known" in line
+
+
+@pytest.mark.parametrize(("law", "mg", "said"), [
+    ("eu", 5.0, "preservative: potassium metabisulphite"), ("eu", 50.0, "preservative: potassium *metabisulphite*"),
+    ("uk", 50.0, "preservative: potassium *metabisulphite*"), ("us", 50.0, "preservative: potassium metabisulfite"),
+])  # fmt: skip
+def test_an_additive_that_is_a_sulphite_is_set_off_where_sulphites_are_declared_and_else_stands_small(law, mg, said):
+    """Regulation (EU) No 1169/2011, Annex II(12) and Art. 21(1)(b): from more than 10 mg/kg. A supplier's capitals never stay."""
+    held = Ingredient("Dijon mustard", 10.0, kinds=("mustard", "sulphites"),
+                      printed="water, MUSTARD seeds, salt, preservative: potassium METABISULPHITE")  # fmt: skip
+    facts = tuple(map(declared_plate.fact, ("mustard", "sulphites")))
+    record = declared_plate.dish(ingredients=(held,), facts=facts, sulphites_mg_per_kg=mg)
+    statement = declared_plate.marked(declared_plate.made(record, law))
+    assert said in statement and "SULP" not in statement
+    number = replace(held, printed="MUSTARD seeds, preservative: E224")
+    assert statement.endswith("(*sulphites*)") is (mg > 10 and law != "us"), "the kind's own name stays beside it"
+    by_number = declared_plate.marked(declared_plate.made(replace(record, ingredients=(number,)), "eu"))
+    assert by_number.endswith("(*sulphites*)") is (mg > 10), "a number names no allergen"
 
 
 @pytest.mark.parametrize("name", ["bay leaf", "bay leaves", "nutmeg", "black peppercorns", "white peppercorns"])

@@ -71,9 +71,13 @@ class Names:
         """True where the law wants the species or kind and only the group is known."""
         return kind in self.law.naming.species_needed and bool(self.listed(kind))
 
+    def by_additive(self, kind: str) -> tuple[str, ...]:
+        """Words inside an additive's name that name this kind ("metabisulphite")."""
+        return self.words.spots.get(f"{kind} by additive", ())
+
     def spots(self, kind: str) -> tuple[str, ...]:
         """Words inside an ingredient's name that name this kind as the law wants it, longest first."""
-        found = {*self.words_of(kind)}.union(*[self.words.spots.get(key, ()) for key in self.keys(kind)])
+        found = {*self.words_of(kind)}.union(*[self.words.spots.get(key, ()) for key in self.keys(kind)], self.by_additive(kind))
         if self.words.language == "en":
             found |= _english(found)
         return tuple(sorted(found, key=len, reverse=True))

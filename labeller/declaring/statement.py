@@ -23,7 +23,7 @@ _AFTER_LIST = r"[.;\s]*\b(?:may contain|allergy advice|allergen|for allergens|co
 
 
 # Below the limit of a law they need not be named; where a supplier's list names them they are set off all the same, as the menu's
-# papers say that they are in the food.
+# papers say that they are in the food. The name of an additive that is one is then a name like any other.
 SULPHITES = "sulphites"
 
 
@@ -147,29 +147,32 @@ class _Writer:
     def _leaf(self, each: Ingredient) -> list[Run]:
         kinds = self._kinds(each)
         label, printed = label_and_list(each, self.names.words.language == "en")
-        shown = kinds + tuple(kind for kind in each.kinds if kind == SULPHITES and kind not in kinds and self.names.listed(kind))
-        name, inside = self._set_off(label, shown, each.kinds), self._set_off(printed, shown, each.kinds)
+        below = tuple(kind for kind in each.kinds if kind == SULPHITES and kind not in kinds and self.names.listed(kind))
+        name, inside = (self._set_off(text, kinds, each.kinds, below) for text in (label, printed))
         runs = self._with_share(name, each) + ([Run(" ("), *inside, Run(")")] if inside else [])
         wanted = kinds if self.named else [kind for kind in kinds if self.names.ingredient_only(kind)]
         left = [kind for kind in wanted if not self._told(kind, label, printed)]
         return self._named_after(runs, left)
 
-    def _set_off(self, text: str, listed: tuple[str, ...], kinds: tuple[str, ...]) -> list[Run]:
-        """The law's allergens set off; a supplier's own capitals, which may follow another law, are brought down."""
+    def _set_off(self, text: str, listed: tuple[str, ...], kinds: tuple[str, ...], below: tuple[str, ...] = ()) -> list[Run]:
+        """The law's allergens set off; a supplier's own capitals, which may follow another law, are brought down. below: kinds
+        under the law's limit, set off by their own name and not in an additive's."""
         known = [spot for kind in kinds for spot in (*self.names.spots(kind), *self.names.own_words(kind))]
         calm = self._spelt(_calm(set_off(text, known)))
-        spots = [spot for kind in listed for spot in self.names.spots(kind)] if self.emphasis else []
-        return list(set_off(calm, spots))
+        spots = [spot for kind in listed for spot in self.names.spots(kind)]
+        spots += [spot for kind in below for spot in _own(kind, self.names)]
+        return list(set_off(calm, spots if self.emphasis else ()))
 
     def _spelt(self, text: str) -> str:
         """Sulphites and soya as the law spells them, where it has a spelling of its own (US: sulfites, soy)."""
         own = self.law.naming.names
         if own.get("sulphites") == "sulfites":
-            text = re.sub(r"(?i)\b(sul)ph(?=it|ur)", r"\1f", text)
+            text = re.sub(r"(?i)\b((?:meta)?(?:bi)?sul)ph(?=it|ur)", r"\1f", text)
         return re.sub(r"(?i)\b(soy)a\b", r"\1", text) if own.get("soybeans") == "soy" else text
 
     def _told(self, kind: str, *texts: str) -> bool:
-        spots = self.names.spots(kind)
+        """Whether a text names the kind by its own name; an additive that is one needs that beside it (Art. 21(1)(a))."""
+        spots = _own(kind, self.names)
         return any(run.emphasis for text in texts for run in set_off(text, spots))
 
     def _named_after(self, runs: list[Run], kinds: list[str]) -> list[Run]:
@@ -220,10 +223,19 @@ def contained(record: DishRecord, law: Law) -> tuple[str, ...]:
         if fact.state in (CONTAINS, TO_CONFIRM) and not laws & {one for one, _ in fact.exempt}))  # fmt: skip
 
 
+def _own(kind: str, names: Names) -> list[str]:
+    """Spots of a kind without the names of additives that are one."""
+    additive = names.by_additive(kind)
+    return [spot for spot in names.spots(kind) if not any(spot.startswith(one) for one in additive)]
+
+
 def names_sulphites(record: DishRecord, names: Names) -> bool:
-    """Whether the list names sulphites, by choice, though the food is below the law's limit."""
+    """Whether the list names sulphites, by choice of a supplier's text, though the food is below the law's limit."""
+    if not names.listed(SULPHITES):
+        return False
+    spots = _own(SULPHITES, names)
     held = [one for each in record.ingredients for one in leaves(each) if SULPHITES in one.kinds and not one.aid]
-    return bool(held) and bool(names.listed(SULPHITES))
+    return any(run.emphasis for one in held for text in label_and_list(one) for run in set_off(text, spots))
 
 
 def ranked(ingredients: tuple[Ingredient, ...], law: Law, unweighed: frozenset[str] = frozenset()) -> tuple[Ingredient, ...]:
