@@ -6,7 +6,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from declared_plate import LAW, PACK, dish, made
+from declared_plate import FIVE, LAW, PACK, dish, made
 from label_cases import looks
 from msgspec.structs import replace
 from paper import pages, squash
@@ -147,3 +147,21 @@ def test_figures_of_a_volume_grow_by_its_millilitres(ml, mm):
     setter = Setter(family(looks().fonts))
     least = floors(declaration, looks(), setter, None, 60.0)
     assert least.net == pytest.approx(setter.family.regular.points_for_figures(mm)) and LAW["uk"].key == "uk"
+
+
+def test_one_pack_has_one_volume_on_its_label():
+    """Annex IX and Art. 33 of Regulation (EU) No 1169/2011: the column per pack is of the net volume that the label states."""
+    recipe = replace(PACK, net_weight=None, net_volume=NetVolume(250, True, NOWHERE), density_g_per_ml=1.1)
+
+    def of(ml: float):
+        return made(dish(FIVE["amounts"], ml * 1.1, kind="pack"), "uk", recipe)
+
+    bottle = of(253)
+    assert bottle.net_quantity == "250 ml" and bottle.portion_words == "Per pack (250 ml)"
+    energy = next(row for row in bottle.figures if row.key == "energy_kj")
+    assert energy.value_portion.mid == pytest.approx(energy.value_100ml.mid * 2.5)
+    assert "pack-weight-differs" not in [each.code for each in bottle.findings]
+    far = [each.text for each in of(300).findings if each.code == "pack-weight-differs"]
+    assert len(far) == 1 and "says 250 ml, and its figures are for 300 ml" in far[0]
+    short = [each.code for each in of(240).findings]
+    assert "pack-short-of-volume" in short and "pack-weight-differs" not in short

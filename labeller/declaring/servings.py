@@ -51,16 +51,18 @@ def serving(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, s
     pack whose portions are told by volume."""
     if record.kind != "pack" or recipe is None or record.weight_g.mid <= 0:
         return Serving(1.0, _words(record, law, words, record.weight_g.mid))
-    whole = _stated(record, recipe)
+    whole = _stated(record, recipe, density)
     if law.pack_words and not recipe.serving and _NEAR <= whole <= 1.0:
         return _of_pack(portion(record, whole), law, words, recipe, shown, density)._replace(share=whole, whole=whole)
     found = _of_pack(record, law, words, recipe, shown, density)
-    return found._replace(findings=found.findings + _weight_findings(record, recipe, whole, shown))
+    differs = _volume_findings if recipe.net_volume else _weight_findings
+    return found._replace(findings=found.findings + differs(record, recipe, whole, shown))
 
 
-def _stated(record: DishRecord, recipe: Recipe) -> float:
-    """The net weight of the label over the weight that the recipe makes: one pack has one weight on its label."""
-    stated = recipe.net_weight.grams if recipe.net_weight and not recipe.net_volume else 0.0
+def _stated(record: DishRecord, recipe: Recipe, density: float | None) -> float:
+    """The net weight or volume of the label over what the recipe makes: one pack has one of each on its label."""
+    volume = recipe.net_volume.ml * (density or 0.0) if recipe.net_volume else 0.0
+    stated = volume if recipe.net_volume else recipe.net_weight.grams if recipe.net_weight else 0.0
     return stated / record.weight_g.mid if stated else 1.0
 
 
@@ -77,6 +79,16 @@ def _weight_findings(record: DishRecord, recipe: Recipe, whole: float, shown: bo
     return (finding("pack-short-of-weight", recipe.place,
                     f"\"{record.name}\" says {stated:.4g} g net, and its recipe makes {least:.4g} g at least.",
                     "weigh what is packed, and write `net weight:` as it is", record.name),)  # fmt: skip
+
+
+def _volume_findings(record: DishRecord, recipe: Recipe, whole: float, shown: bool) -> tuple[Finding, ...]:
+    """A column per pack that is of another volume than the label states; one that is short is told with the volume."""
+    if not shown or recipe.serving or whole >= 1.0 - _SHORT_BY:
+        return ()
+    return (finding("pack-weight-differs", recipe.place,
+                    f"\"{record.name}\" says {recipe.net_volume.ml:.4g} ml, and its figures are for "
+                    f"{recipe.net_volume.ml / whole:.4g} ml, as its recipe makes it.",
+                    "measure the volume filled, and write it in recipe and `net volume:` alike", record.name),)  # fmt: skip
 
 
 def _of_pack(record: DishRecord, law: Law, words: Words, recipe: Recipe, shown: bool, density: float | None) -> Serving:
