@@ -126,12 +126,10 @@ function answerClass(answer) {
 }
 
 function reasonNodes(answer) {
-  const asWritten = (fact) => (answer.changes.length ? pieces("as written", factPieces(fact)) : factPieces(fact));
-  const before = answer.because.map(asWritten);
-  const after = answer.remaining.map((fact) => pieces("after the change", factPieces(fact)));
-  if (!before.length && !after.length) { return []; }
+  const told = together(answer.because).map(factPieces);
+  if (!told.length) { return []; }
   const list = make("ul", undefined, "why");
-  list.append(...[...before, ...after].map((each) => make("li", each)));
+  list.append(...told.map((each) => make("li", answer.changes.length ? pieces("as written", each) : each)));
   return [list];
 }
 

@@ -17,16 +17,24 @@ function verdictOf(facts) {
 
 function answerDish(dish, keys) {
   const asked = [...new Set(keys)];
-  const none = { changes: [], because: [], remaining: [] };
+  const none = { changes: [], because: [] };
   if (dish.stopped || !dish.options.length) { return { verdict: RULE.no_answer, words: say("no answer"), ...none }; }
   if (!asked.length) { return { verdict: RULE.nothing_asked, words: say("nothing asked"), ...none }; }
-  const verdicts = dish.options.map((option) => verdictOf(found(option, asked)));
-  const best = RULE.verdicts.find((verdict) => verdicts.includes(verdict));
-  const option = dish.options[verdicts.indexOf(best)];
-  return {
-    verdict: best, words: textOf(answerPieces(best, option.changes)), changes: option.changes,
-    because: found(dish.options[0], asked), remaining: option.changes.length ? found(option, asked) : [],
-  };
+  const because = found(dish.options[0], asked);
+  const settled = dish.options.find((option) => !found(option, asked).length);
+  const verdict = settled ? RULE.nothing_on_record : verdictOf(because);
+  const changes = settled ? settled.changes : [];
+  return { verdict: verdict, words: textOf(answerPieces(verdict, changes)), changes: changes, because: because };
+}
+
+/* What stands in one state for the same reasons is told once, with all its names. */
+function together(facts) {
+  const groups = new Map();
+  facts.forEach((fact) => {
+    const key = JSON.stringify([fact.state, fact.because]);
+    groups.set(key, [...(groups.get(key) || []), fact]);
+  });
+  return [...groups.values()];
 }
 
 /* Words. What is said is a list of pieces, so that the kitchen's own words keep their language inside a sentence. */
@@ -69,8 +77,7 @@ const VERDICT_WORDS = new Map([[RULE.nothing_on_record, "nothing on record"], [R
   [RULE.not_for_this_guest, "not for this guest"], [RULE.nothing_asked, "nothing asked"]]);
 
 function answerPieces(verdict, changes) {
-  if (!changes.length || verdict === RULE.not_for_this_guest) { return pieces(VERDICT_WORDS.get(verdict)); }
-  if (verdict === RULE.ask) { return [...pieces("ask"), plain(": "), ...changePieces(changes), plain("?")]; }
+  if (!changes.length) { return pieces(VERDICT_WORDS.get(verdict)); }
   return [...changePieces(changes), plain(", "), ...pieces("confirm")];
 }
 
@@ -94,12 +101,16 @@ function reasonPieces(place) {
   return words().reasons[place].map((text, turn) => (turn % 2 ? plain(text) : own(text)));
 }
 
-function factPieces(fact) {
+/* facts: of one state and with the same reasons. Reasons with brackets of their own stand behind a dash. */
+function factPieces(facts) {
+  const [fact] = facts;
   const shown = fact.because.slice(0, 3).map(reasonPieces);
   const more = fact.because.length - shown.length;
   if (more) { shown.push(pieces("floor and more", more)); }
-  const why = shown.length ? [plain(" ("), ...between(shown, "; "), plain(")")] : [];
-  return pieces("floor reason", stateWords(fact.state), [...namePieces(fact.key), ...why]);
+  const inner = between(shown, "; ");
+  const why = !shown.length ? [] : textOf(inner).includes("(") ? [plain(" \u2013 "), ...inner]
+    : [plain(" ("), ...inner, plain(")")];
+  return pieces("floor reason", stateWords(fact.state), [...between(facts.map((each) => namePieces(each.key)), ", "), ...why]);
 }
 
 /* Search: by the words of every language of the page, as a guest may speak another than the waiter. */

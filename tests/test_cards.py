@@ -442,12 +442,13 @@ def test_pages_have_the_paper_asked_for():
         assert (float(box.width), float(box.height)) == pytest.approx(page_size(LOOKS, page), abs=0.01)
 
 
-def test_an_answer_with_a_doubt_left_is_shown_with_what_remains():
-    left = Answer("ask the kitchen", "ask the kitchen: make fresh without cream?", (Change("cream", "leave off"),),
-                  (("milk", "contains", ()),), (("milk", "may_contain", ("oil",)),))  # fmt: skip
+def test_a_reason_is_told_once_and_without_brackets_in_brackets():
+    left = Answer("ask the kitchen", "ask the kitchen", (),
+                  (("milk", "not_confirmed", ("oil (no list)",)), ("egg", "not_confirmed", ("oil (no list)",)),
+                   ("fish", "may_contain", ("roe",))))  # fmt: skip
     runs = kitchen_cards._answer_runs(kitchen_cards.Desk(LOOKS, cards.sheet.faces(LOOKS), (600, 800)), left, {})
-    assert [text.strip() for text, _ in runs] == ["ask the kitchen: make fresh without cream?", "as written, contains: milk",
-                                                  "after the change, supplier’s warning: milk (oil)"]  # fmt: skip
+    assert [text.strip() for text, _ in runs] == ["ask the kitchen", "not confirmed: milk, egg \N{EN DASH} oil (no list)",
+                                                  "supplier’s warning: fish (roe)"]  # fmt: skip
 
 
 @pytest.mark.parametrize(("starts", "ends", "words"), [

@@ -65,7 +65,7 @@ def test_the_least_change_with_the_best_verdict_is_taken():
     got = answer(plate, ["milk"])
     assert got.words == "make fresh with buckwheat cracker instead of rye cracker, confirm with the kitchen"
     assert got.changes == (WITH,) and got.verdict == NOTHING_ON_RECORD
-    assert got.because == (("milk", CONTAINS, ("milk from somewhere",)),) and got.remaining == ()
+    assert got.because == (("milk", CONTAINS, ("milk from somewhere",)),)
 
 
 def test_several_changes_are_said_in_one_breath():
@@ -74,11 +74,13 @@ def test_several_changes_are_said_in_one_breath():
                                              "cracker, confirm with the kitchen")  # fmt: skip
 
 
-def test_a_change_that_leaves_a_doubt_says_ask_and_what_remains():
-    plate = dish(Option((), states(milk=CONTAINS)), Option((WITHOUT,), states(milk=CROSS_CONTACT)))
-    got = answer(plate, ["milk"])
-    assert got.words == "ask the kitchen: make fresh without dill cream?"
-    assert got.remaining == (("milk", CROSS_CONTACT, ("milk from somewhere",)),)
+def test_a_change_that_leaves_a_doubt_is_not_offered():
+    """It would be neither an instruction nor an answer; the plate as written is what is told."""
+    for state in (CROSS_CONTACT, MAY_CONTAIN, NOT_CONFIRMED):
+        plate = dish(Option((), states(milk=CONTAINS)), Option((WITHOUT,), states(milk=state)))
+        got = answer(plate, ["milk"])
+        assert got.words == NOT_FOR_THIS_GUEST and got.changes == ()
+        assert got.because == (("milk", CONTAINS, ("milk from somewhere",)),)
 
 
 def test_no_change_is_offered_when_none_helps_or_none_is_needed():
@@ -198,9 +200,8 @@ def test_page_and_command_give_the_same_answer(browser, seed):
             assert (said["verdict"], said["words"]) == (mine.verdict, mine.words)
             assert [(c["component"], c["action"], c["with"]) for c in said["changes"]] == [
                 (c.component, c.action, c.with_) for c in mine.changes]  # fmt: skip
-            for name in ("because", "remaining"):
-                facts = [(f["key"], f["state"], tuple(reasons[n] for n in f["because"])) for f in said[name]]
-                assert facts == list(getattr(mine, name))
+            facts = [(f["key"], f["state"], tuple(reasons[n] for n in f["because"])) for f in said["because"]]
+            assert facts == list(mine.because)
 
 
 @needs_browser

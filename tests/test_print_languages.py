@@ -21,7 +21,7 @@ from labeller.printing.kitchen_cards import answer_words
 from labeller.reading.looks import looks as read_looks
 from labeller.serving.label_runs import WRITE_IN
 from labeller.terms import floor
-from labeller.terms.allergens import CONTAINS, MAY_CONTAIN
+from labeller.terms.allergens import CONTAINS
 from labeller.terms.floor import Change, FloorDish, Option, OptionState
 
 LOOKS = read_looks()[0]
@@ -206,12 +206,12 @@ MADE = {
     "instead": (
         dish(
             Option(states={"milk": OptionState(CONTAINS)}),
-            Option((Change("cream", "instead", "oat cream"), Change("foam", "leave off")), {"milk": OptionState(MAY_CONTAIN)}),
+            Option((Change("cream", "instead", "oat cream"), Change("foam", "leave off"))),
         ),
         {
-            "en": "ask the kitchen: make fresh without foam, with oat cream instead of cream?",
-            "nl": "vraag de keuken: vers maken zonder foam, met oat cream in plaats van cream?",
-            "it": "chiedere alla cucina: preparare di nuovo senza foam, con oat cream al posto di cream?",
+            "en": "make fresh without foam, with oat cream instead of cream, confirm with the kitchen",
+            "nl": "vers maken zonder foam, met oat cream in plaats van cream, bevestigen bij de keuken",
+            "it": "preparare di nuovo senza foam, con oat cream al posto di cream, confermare con la cucina",
         },
     ),
     "refused": (

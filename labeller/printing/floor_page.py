@@ -26,7 +26,7 @@ from labeller.terms.looks import Looks
 SCRIPTS = ("floor_rule.js", "floor_page.js")
 # Words of cards and sheets that the page says too.
 SHARED = ("nothing on record", "ask", "not for this guest", "nothing asked", "no answer", "make fresh", "without",
-          "with instead", "confirm", "and", "as written", "after the change", "packs", "seat", "date", "date with weekday",
+          "with instead", "confirm", "and", "as written", "packs", "seat", "date", "date with weekday",
           "months", "weekdays", "cell contains", "cell to confirm", "cell equipment", "cell not confirmed")  # fmt: skip
 STATE_WORDS = {allergens.CONTAINS: "cell contains", allergens.TO_CONFIRM: "cell to confirm",
                allergens.MAY_CONTAIN: "floor supplier", allergens.CROSS_CONTACT: "cell equipment",

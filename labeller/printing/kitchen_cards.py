@@ -21,6 +21,8 @@ from labeller.terms.floor import (
     Change,
     Ticket,
     TicketSeat,
+    bracketed,
+    together,
 )
 from labeller.terms.looks import Looks
 from labeller.terms.stock import Stock
@@ -187,10 +189,9 @@ def answer_words(answer: Answer, said: GuestWords) -> str:
                NO_ANSWER: "no answer", NOTHING_ASKED: "nothing asked"}.get(answer.verdict)  # fmt: skip
     if verdict is None or said.language == ENGLISH:
         return answer.words
-    if not answer.changes or verdict in ("not for this guest", "no answer", "nothing asked"):
+    if not answer.changes:
         return said.say(verdict)
-    change = said.say("make fresh", change_words(answer.changes, said))
-    return f"{said.say('ask')}: {change}?" if verdict == "ask" else f"{change}, {said.say('confirm')}"
+    return f"{said.say('make fresh', change_words(answer.changes, said))}, {said.say('confirm')}"
 
 
 def change_words(changes: Sequence[Change], said: GuestWords) -> str:
@@ -206,11 +207,10 @@ def _answer_runs(desk: Desk, answer: Answer, names: Mapping[str, str]) -> list[t
     small = desk.ink("regular", "small")
     said = desk.words
     runs = [(answer_words(answer, said), loud)]
-    for intro, facts in (("as written" if answer.changes else "", answer.because), ("after the change", answer.remaining)):
-        for key, state, because in facts:
-            why = f" ({'; '.join(because)})" if because else ""
-            text = f"{said.state(state)}{said.say('colon')}{said.kind(key, names)}{why}"
-            runs.append(("\n" + (said.say(intro, text) if intro else text), small))
+    for keys, state, because in together(answer.because):
+        why = bracketed("; ".join(because)) if because else ""
+        text = f"{said.state(state)}{said.say('colon')}{', '.join(said.kind(key, names) for key in keys)}{why}"
+        runs.append(("\n" + (said.say("as written", text) if answer.changes else text), small))
     return runs
 
 

@@ -87,7 +87,8 @@ def _worst(states: dict[str, dict[str, None]]) -> OptionState:
 def because(fact: AllergenFact) -> str:
     """Why, in words to repeat at the table: the component, and for equipment what it shares."""
     path = " > ".join(fact.path[1:]) or fact.path[0]
-    return path if fact.route == "recipe" else f"{path} ({fact.evidence})"
+    evidence = fact.evidence.replace(f'what "{fact.path[-1]}" holds', "what it holds")
+    return path if fact.route == "recipe" else f"{path} ({evidence})"
 
 
 def options_of(workshop: Workshop, recipe: Recipe) -> tuple[Option, ...]:

@@ -54,4 +54,4 @@ def _one(found: DishAnswer, lost: list[tuple[str, str]]) -> DishAnswer:
     if not lost or found.answer.verdict != NOTHING_ON_RECORD:
         return found
     because = (*found.answer.because, *((kind, NOT_CONFIRMED, (words,)) for kind, words in lost))
-    return replace(found, answer=replace(found.answer, verdict=ASK, words=ASK, changes=(), because=because, remaining=()))
+    return replace(found, answer=replace(found.answer, verdict=ASK, words=ASK, changes=(), because=because))

@@ -13,7 +13,7 @@ from labeller.serving.since_signed import asked_again, lost_since
 from labeller.serving.verbs_ask import opened
 from labeller.terms.allergens import NOT_CONFIRMED, RANK, TO_CONFIRM
 from labeller.terms.findings import Finding, Place, finding
-from labeller.terms.floor import CAUTION, NOT_FOR_THIS_GUEST, Answer, with_state_names
+from labeller.terms.floor import CAUTION, Answer, together, with_state_names
 from labeller.terms.kitchen import Menu
 from labeller.terms.words import normalise
 
@@ -182,7 +182,6 @@ def _dish_json(each: guest.DishAnswer) -> dict:
         "answer": answer.words,
         "changes": [{"component": change.component, "action": change.action, "with": change.with_} for change in answer.changes],
         "because": [{"key": key, "state": state, "reasons": list(why)} for key, state, why in answer.because],
-        "remaining": [{"key": key, "state": state, "reasons": list(why)} for key, state, why in answer.remaining],
     }
 
 
@@ -196,15 +195,13 @@ def _text(kitchen: Opened, menu: Menu, several: bool, one: Seat, found) -> str:
             course = each.course
             out += ["", course]
         out.append(f"  {each.shown or each.dish}")
-        out.append(f"      {each.answer.words.upper() if each.answer.verdict == NOT_FOR_THIS_GUEST else each.answer.words}")
+        out.append(f"      {each.answer.words}")
         out += _reasons(each.answer, kitchen)
     return "\n".join([*out, "", textwrap.fill(CAUTION, show.WIDTH), ""])
 
 
 def _reasons(answer: Answer, kitchen: Opened) -> list[str]:
-    if not answer.changes:
-        return _told("", answer.because, kitchen)
-    return _told("as on the menu", answer.because, kitchen) + _told("still", answer.remaining, kitchen)
+    return _told("as written, " if answer.changes else "", answer.because, kitchen)
 
 
 def _told(head: str, because: tuple[tuple[str, str, tuple[str, ...]], ...], kitchen: Opened) -> list[str]:
@@ -214,11 +211,11 @@ def _told(head: str, because: tuple[tuple[str, str, tuple[str, ...]], ...], kitc
     worst = min((state for _, state, _ in because), key=lambda state: RANK.get(state, RANK[NOT_CONFIRMED]))
     refused = RANK.get(worst, RANK[NOT_CONFIRMED]) <= RANK[TO_CONFIRM]
     out, lesser = [], {}
-    for key, state, why in because:
+    for keys, state, why in together(because):
         if state == worst or not refused or RANK.get(state, RANK[NOT_CONFIRMED]) <= RANK[TO_CONFIRM]:
-            out += _reason(head, key, state, why, kitchen)
+            out += _reason(head, keys, state, why, kitchen)
         else:
-            lesser.setdefault(state, []).append(_name(key, kitchen))
+            lesser.setdefault(state, []).extend(_name(key, kitchen) for key in keys)
     for state, names in lesser.items():
         out += textwrap.wrap(
             f"also {state.replace('_', ' ')}: {', '.join(names)}", show.WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 10
@@ -231,7 +228,8 @@ def _name(key: str, kitchen: Opened) -> str:
     return kind.name if kind else with_state_names({}, english=True).get(key, key.removeprefix("ingredient: "))
 
 
-def _reason(head: str, key: str, state: str, why: tuple[str, ...], kitchen: Opened) -> list[str]:
+def _reason(head: str, keys: tuple[str, ...], state: str, why: tuple[str, ...], kitchen: Opened) -> list[str]:
     more = f"; and {len(why) - 3} more" if len(why) > 3 else ""
-    words = f"{head + ': ' if head else ''}{state.replace('_', ' ')} {_name(key, kitchen)}: {'; '.join(why[:3])}{more}"
+    names = ", ".join(_name(key, kitchen) for key in keys)
+    words = f"{head}{state.replace('_', ' ')} {names}: {'; '.join(why[:3])}{more}"
     return textwrap.wrap(words, show.WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 10)

@@ -169,14 +169,13 @@ class Answer(Struct, frozen=True):
 
     verdict: one of VERDICTS, or NO_ANSWER (stopped dish) or NOTHING_ASKED. words: the answer as it is read out.
     changes: what the kitchen makes differently. because: (key, state, reasons) of each ticked key that is not
-    ``none_on_record`` in the plate as written; remaining: the same for the changed plate, () when nothing is changed.
+    ``none_on_record`` in the plate as written.
     """
 
     verdict: str
     words: str
     changes: tuple[Change, ...] = ()
     because: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
-    remaining: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
 
 
 class TicketSeat(Struct, frozen=True):
@@ -219,17 +218,19 @@ def change_words(changes: tuple[Change, ...]) -> str:
 
 
 def answer(dish: FloorDish, keys: Iterable[str]) -> Answer:
-    """The first option among those with the best verdict for the ticked keys (options stand least change first)."""
+    """The dish as written, or the first option of which nothing that was asked is on record. A change that leaves a doubt
+    settles nothing and is not offered."""
     asked = tuple(dict.fromkeys(keys))
     if dish.stopped or not dish.options:
         return Answer(NO_ANSWER, NO_ANSWER)
     if not asked:
         return Answer(NOTHING_ASKED, NOTHING_ASKED)
-    verdicts = [verdict_of(state for _, state, _ in _found(option, asked)) for option in dish.options]
-    best = min(verdicts, key=VERDICTS.index)
-    option = dish.options[verdicts.index(best)]
-    remaining = _found(option, asked) if option.changes else ()
-    return Answer(best, _words(best, option.changes), option.changes, _found(dish.options[0], asked), remaining)
+    because = _found(dish.options[0], asked)
+    settled = next((option for option in dish.options if not _found(option, asked)), None)
+    if settled is not None:
+        return Answer(NOTHING_ON_RECORD, _words(settled.changes), settled.changes, because)
+    verdict = verdict_of(state for _, state, _ in because)
+    return Answer(verdict, verdict, (), because)
 
 
 def _found(option: Option, asked: tuple[str, ...]) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
@@ -237,12 +238,21 @@ def _found(option: Option, asked: tuple[str, ...]) -> tuple[tuple[str, str, tupl
     return tuple((key, state.state, state.because) for key, state in held if state.state != NONE_ON_RECORD)
 
 
-def _words(verdict: str, changes: tuple[Change, ...]) -> str:
-    if not changes or verdict == NOT_FOR_THIS_GUEST:
-        return verdict
-    if verdict == ASK:
-        return f"{ASK}: {change_words(changes)}?"
-    return f"{change_words(changes)}, {CONFIRM}"
+def _words(changes: tuple[Change, ...]) -> str:
+    return f"{change_words(changes)}, {CONFIRM}" if changes else NOTHING_ON_RECORD
+
+
+def together(because: Iterable[tuple[str, str, tuple[str, ...]]]) -> tuple[tuple[tuple[str, ...], str, tuple[str, ...]], ...]:
+    """(keys, state, reasons): what stands in one state for the same reasons is told once, with all its names."""
+    found: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for key, state, why in because:
+        found.setdefault((state, why), []).append(key)
+    return tuple((tuple(keys), state, why) for (state, why), keys in found.items())
+
+
+def bracketed(why: str) -> str:
+    """Reasons behind a name: in brackets, or behind a dash where they have brackets of their own."""
+    return f" \N{EN DASH} {why}" if "(" in why else f" ({why})"
 
 
 def _listed(names: list[str]) -> str:
