@@ -11,6 +11,7 @@ from paper import pages, squash
 from paper_kitchen import DAY, kitchen, printed
 
 from labeller.serving.cli import main
+from labeller.serving.label_checks import WRITE_IN
 from labeller.serving.pipeline import declared, open_kitchen
 
 ONE = ("labels", "--batch", "hazelnut boxes")
@@ -131,6 +132,27 @@ def test_a_pack_without_its_particulars_is_printed_only_for_somebody_who_takes_i
     assert code == 1 and not files and "particular-missing" in told and "table-missing" in told and "--accept-incomplete" in told
     _, files = printed(folder, *ONE, "--accept-incomplete", "date and table on a sticker, by R. Moss")
     assert files and "label-incomplete-accepted" in "".join(capsys.readouterr())
+
+
+def test_what_a_person_takes_on_as_missing_has_a_line_on_the_label(tmp_path):
+    """Regulation (EU) No 1169/2011, Art. 9(1) (UK law keeps the list): the gap is to be seen and filled, not left out."""
+    bare = f"{PACK}\n  largest side: 60 cm2\n  store: Keep below 5 °C=>  sold: prepacked\n  largest side: 60 cm2"
+    accept = ("--accept-incomplete", "all written by hand, by R. Moss")
+    _, files = printed(kitchen(tmp_path / "k", all=bare, day="  lot: L1\n=>"), *ONE, *accept)
+    (name,) = files
+    texts = [run.text for page in pages(files[name]) for run in page.runs]
+    text = squash("".join(texts))
+    assert f"Useby{WRITE_IN}" in text and f"Lot{WRITE_IN}" in text and f"{WRITE_IN[:6]}g" in text, text
+    assert WRITE_IN * 2 in texts and "The Test Room, 1 Quay Street" in " ".join(texts), "a line for storage; not for the business"
+    sold = "  sold: {}\n  shelf life: {{{}"
+    best = kitchen(tmp_path / "b", all="=>".join((sold.format("prepacked for direct sale", "use by"),
+                                                  sold.format("prepacked", "best before"))))  # fmt: skip
+    _, files = printed(best, "labels", "--pack", "beetroot tartlets with hazelnut", "--date", "2026-11-20", *accept)
+    (name,) = files
+    assert f"Bestbefore{WRITE_IN}" in words(files, name)
+    _, files = printed(kitchen(tmp_path / "whole"), *ONE, *accept)
+    (name,) = files
+    assert "____" not in words(files, name), "nothing is missing"
 
 
 def test_a_pack_of_no_batch_has_no_date_and_gets_no_label(tmp_path, capsys):

@@ -163,7 +163,7 @@ def _answer(record: DishRecord, law: Law, kitchen: Kitchen, names: Names, recipe
         if figures else (),
         simplified=simplified_allowed(law, found.figures) if figures else False,
         menu_energy=plate_energy(found.figures, law, names.words, share.words) if energy else "",
-        durability_set_by=around.set_by, largest_side_cm2=recipe.largest_side_cm2 if recipe else None,
+        missing=around.missing, durability_set_by=around.set_by, largest_side_cm2=recipe.largest_side_cm2 if recipe else None,
     )  # fmt: skip
 
 

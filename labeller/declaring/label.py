@@ -24,7 +24,7 @@ CM2_PER_SQUARE_INCH = 6.4516
 
 class Label(NamedTuple):
     """way: of sale, None when it can't be told. Texts are as printed, "" where there is nothing. particulars: (key, text).
-    set_by: who set the durability, never a default."""
+    set_by: who set the durability, never a default. missing: keys of particulars that the way asks for and nobody wrote."""
 
     way: Way | None
     net_quantity: str
@@ -36,6 +36,7 @@ class Label(NamedTuple):
     nutrition_shown: bool
     set_by: str
     findings: tuple[Finding, ...]
+    missing: tuple[str, ...] = ()
 
 
 def label(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kitchen: Kitchen, batch: Batch | None,
@@ -57,14 +58,15 @@ def label(record: DishRecord, law: Law, words: Words, recipe: Recipe | None, kit
         "further particulars": further_lines(recipe, law, words),
     }
     way = _strong_drink(_small_pack(way, law, recipe), law, recipe)
-    missing = _missing(record, law, way, texts, recipe, kitchen, batch)
+    absent = _absent(record, law, way, texts, recipe, kitchen, batch)
+    missing = _missing_findings(record, law, way, recipe, absent)
     asked = kitchen.nutrition_asked or bool(recipe and recipe.nutrition_asked)
     shown = way is None or way.nutrition == "must" or (way.nutrition == "may" and asked)
     life = recipe.shelf_life if recipe else None
     particulars = tuple((key, text) for key, text in texts.items() if text)
     found = problems + bad + missing + _other(record, law, kitchen, recipe)
     return Label(way, texts["net quantity"], texts["durability"], texts["storage"], texts["business"], texts["lot"], particulars,
-                 shown, life.set_by if life else "", found)  # fmt: skip
+                 shown, life.set_by if life else "", found, tuple(absent))  # fmt: skip
 
 
 def way_of_sale(record: DishRecord, law: Law, recipe: Recipe | None) -> tuple[Way | None, tuple[Finding, ...]]:
@@ -257,11 +259,12 @@ def _business(kitchen: Kitchen) -> str:
     return ", ".join(part for part in (name, address) if part)
 
 
-def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str], recipe: Recipe | None, kitchen: Kitchen,
-             batch: Batch | None) -> tuple[Finding, ...]:  # fmt: skip
-    """Particulars that the way of sale asks for and nobody wrote. Dates and lots are asked for only where there is a batch."""
+def _absent(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str], recipe: Recipe | None, kitchen: Kitchen,
+            batch: Batch | None) -> dict[str, str]:  # fmt: skip
+    """Particulars that the way of sale asks for and nobody wrote -> how to mend that. Dates and lots are asked for only where
+    there is a batch."""
     if way is None or record.kind != "pack":
-        return ()
+        return {}
     mends = {
         "net quantity": f"weigh it and write `net weight:` (the recipe's least is {record.weight_g.low:.0f} g); of a liquid, "
                         "measure it and write `net volume:`",
@@ -287,7 +290,12 @@ def _missing(record: DishRecord, law: Law, way: Way | None, texts: dict[str, str
             both = ", ".join(law.statement["languages"].split())
             mends[gone[-1]] = (f"write `languages: [{both}]` in kitchen.yaml: table and Contains line stand in both; let a "
                                "person put the names of foods into the other language, and print the label in each")  # fmt: skip
+    return {key: mends[key] for key in gone}
+
+
+def _missing_findings(record: DishRecord, law: Law, way: Way | None, recipe: Recipe | None,
+                      absent: dict[str, str]) -> tuple[Finding, ...]:  # fmt: skip
     place = recipe.place if recipe else NOWHERE
     return tuple(finding("particular-missing", place,
                          f"\"{record.name}\", {way.key} under {law.key}: no {key} on record ({way.rule.section}).",
-                         mends[key], record.name) for key in gone)  # fmt: skip
+                         mend, record.name) for key, mend in absent.items())  # fmt: skip

@@ -7,7 +7,7 @@ taken on stands on the label as a warning.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from msgspec.structs import replace
 
@@ -27,6 +27,7 @@ TAKEN_ON = {  # what holds a label back -> the word of the command by which a pe
 }
 
 
+WRITE_IN = "____________"
 _SUCH_AS = {UNASSESSED: "fryer drained at noon", INCOMPLETE: "date stamped by hand"}
 
 
@@ -73,9 +74,30 @@ def held_back(recipe: Recipe, batch: Batch | None, made: Declaration, accepted: 
     return NOT_READ in codes or any(code in TAKEN_ON and not accepted[TAKEN_ON[code][0]] for code in codes)
 
 
+def with_lines(made: Declaration, recipe: Recipe, batch: Batch | None, phrase: Callable[[str], str]) -> Declaration:
+    """A declaration with a line to write or stamp on where it lacks what the law asks for, so that the gap shows on the pack.
+    phrase: the law's words by their key."""
+    life = recipe.shelf_life
+    gone = {*made.missing, *(("durability",) if _undated(recipe, batch, made) else ())}
+    due = phrase("best before" if life and life.kind != "use by" else "use by")
+    lines = {
+        "durability": due.replace("{date}", WRITE_IN),
+        "lot": phrase("lot").replace("{lot}", WRITE_IN),
+        "net quantity": f"{WRITE_IN[:6]} g",
+        "storage": WRITE_IN * 2,
+        "business": ", ".join(part for part in (made.business, WRITE_IN * 2) if part),
+    }
+    texts = {key: line for key, line in lines.items() if key in gone}
+    return replace(made, **{key.replace(" ", "_"): text for key, text in texts.items()})
+
+
+def _undated(recipe: Recipe, batch: Batch | None, made: Declaration) -> bool:
+    return recipe.kind == "pack" and recipe.shelf_life is not None and batch is None and not made.durability
+
+
 def _doubts(recipe: Recipe, batch: Batch | None, made: Declaration) -> list[Finding]:
     found = [each for each in made.findings if each.severity in (STOP, DOUBT) or each.code == NOT_READ or each.code in TAKEN_ON]
-    if recipe.kind == "pack" and recipe.shelf_life is not None and batch is None and not made.durability:
+    if _undated(recipe, batch, made):
         text = f'"{recipe.name}" keeps for a stated time, and no batch says on which day it was packed: no date on the label.'
         mend = "write the batch in batches/ (name, pack, date, count, lot), and print the labels of that"
         found.append(finding("particular-missing", recipe.place, text, mend, recipe.name))

@@ -8,7 +8,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
-from labeller.serving.label_checks import INCOMPLETE, UNASSESSED, held_back, label_findings, moved_off, placed, too_many
+from labeller.serving.label_checks import (
+    INCOMPLETE,
+    UNASSESSED,
+    WRITE_IN,
+    held_back,
+    label_findings,
+    moved_off,
+    placed,
+    too_many,
+    with_lines,
+)
 from labeller.serving.register import sheet_mark
 from labeller.serving.writing import slug
 from labeller.terms.findings import STOP, Finding, Place, finding
@@ -22,7 +32,6 @@ if TYPE_CHECKING:
     from labeller.serving.documents import Press, Printed
 
 Job = tuple[Recipe, Batch | None]
-WRITE_IN = "____________"
 
 
 class Run(NamedTuple):
@@ -160,7 +169,8 @@ def _stops(press: Press, recipe: Recipe, batch: Batch | None, made: Declaration 
 
 
 def label_job(press: Press, recipe: Recipe, batch: Batch | None, made: Declaration) -> LabelJob:
-    """What to print of one pack: its size is the recipe's own unless the command names another."""
+    """What to print of one pack: its size is the recipe's own unless the command names another. What a person takes on as
+    missing gets a line to write on."""
     from msgspec.structs import replace
 
     from labeller.printing.labels import LabelJob
@@ -169,7 +179,7 @@ def label_job(press: Press, recipe: Recipe, batch: Batch | None, made: Declarati
     asked = wanted.face_cm2 is not None
     face, bearing = (wanted.face_cm2, None) if asked else (recipe.largest_side_cm2, recipe.bearing_cm2)
     job = LabelJob(
-        made,
+        with_lines(made, recipe, batch, press.phrase) if wanted.incomplete else made,
         wanted.copies or (batch.count if batch else 0) or 1,
         batch.lot if batch else "",
         wanted.numbered,

@@ -211,6 +211,7 @@ class Declaration(Struct, frozen=True):
     largest_side_cm2: float | None = None
     net_volume_ml: float | None = None  # of a pack sold by volume
     second: Second | None = None  # of a pack under a law of two languages
+    missing: tuple[str, ...] = ()  # keys of particulars that the way of sale asks for and nobody wrote
 
     @property
     def stopped(self) -> bool:
