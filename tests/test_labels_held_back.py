@@ -30,6 +30,11 @@ COD = (
     '  evidence: {kind: pack, checked: 2026-11-01, by: RM}\n  food: "15015"\n- product: hazelnut'
 )
 
+SQUID = (
+    "- product: squid\n  ingredients on pack: SQUID (MOLLUSCS)\n  contains: [squid]\n  may contain: [celery]\n"
+    "  evidence: {kind: pack, checked: 2026-11-01, by: RM}\n"
+)
+
 
 def also(text: str) -> str:
     return f"  - deep fryer: {{oil changed: 2026-11-24}}=>  - deep fryer: {{oil changed: 2026-11-24, also cooks: [{text}]}}"
@@ -82,6 +87,20 @@ def test_contact_taken_on_stands_on_the_label(tmp_path):
     folder = kitchen(tmp_path / "k", kitchen=also("cod"), larder=COD, all=FRYER)
     code, files = printed(folder, *ONE, "--accept-unassessed", "fryer drained at noon, by R. Moss")
     assert code == 0 and "Maycontain:fish" in words(files, "hazelnut-boxes-labels.pdf")
+
+
+@pytest.mark.parametrize("law", ["eu", "uk", "us"])
+def test_who_takes_contact_on_signs_for_all_that_the_label_warns_of(tmp_path, law):
+    """Contact and label in one set of words: of the butter's own milk and of what the law lists not there is no warning
+    (Regulation (EU) No 1169/2011, Annex II; 21 U.S.C. 321(qq) lists no molluscs)."""
+    folder = kitchen(tmp_path / "k", kitchen=also("cod, squid, butter"), all=FRYER, larder=COD.replace("=>", f"=>{SQUID}", 1))
+    opened = open_kitchen(folder, DAY)
+    made = declared(opened, opened.kitchen.recipes["beetroot tartlets with hazelnut"], law)[0]
+    (told,) = [each.text for each in made.findings if each.code == "cross-contact-not-assessed"]
+    signed = told.partition(" met ")[2].partition(" on shared")[0].split(", ")
+    signed += told.partition("warns of ")[2].partition(" too,")[0].split(", ") if "warns of" in told else []
+    label = made.may_contain.partition(": ")[2].rstrip(".").lower().split(", ")
+    assert sorted(signed) == sorted(label) and "milk" not in told and ("molluscs" in told) == (law != "us")
 
 
 def test_contact_with_an_unread_product_cannot_be_taken_on(tmp_path, capsys):

@@ -18,17 +18,17 @@ from labeller.declaring.name_claims import name_findings
 from labeller.declaring.naming import Names
 from labeller.declaring.nutrition import Table, table
 from labeller.declaring.origin import origin_findings
-from labeller.declaring.packs import pack_findings
+from labeller.declaring.packs import pack_findings, warning_words
 from labeller.declaring.published import as_json
 from labeller.declaring.second_language import other_language, second_of
 from labeller.declaring.servings import Serving, portion, serving
 from labeller.declaring.simplified import shortened, simplified_allowed, with_second_column
 from labeller.declaring.statement import SULPHITES, contained, names_sulphites, statement
-from labeller.declaring.states import State, cell_words, group_of, states_of
+from labeller.declaring.states import State, cell_words, states_of
 from labeller.declaring.sulphites import below_limit
 from labeller.declaring.tolerance import range_findings
 from labeller.declaring.volume import by_volume, density_of, is_drink, per_volume, volume_findings
-from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, OWN_WARNING, Kind
+from labeller.terms.allergens import CROSS_CONTACT, MAY_CONTAIN, OWN_WARNING, Kind
 from labeller.terms.findings import NOWHERE, STOP, Finding, finding
 from labeller.terms.floor import NO_ANSWER
 from labeller.terms.kitchen import Batch, Kitchen, Recipe
@@ -209,7 +209,7 @@ def _contains(record: DishRecord, names: Names, around: Label, kitchen: Kitchen)
     kinds = contained(record, names.law)
     if beside and SULPHITES not in kinds and names_sulphites(record, names):  # B.01.010.3(1)(b): in the list, so in the line
         kinds = (*kinds, SULPHITES)
-    words = names.summary(_in_order(kinds, names))
+    words = names.summary(names.in_order(kinds))
     return _line(names, "contains line", names.law.naming.contains_form, words) if words and (beside or not has_list) else ""
 
 
@@ -218,10 +218,7 @@ def _may_contain(record: DishRecord, names: Names, recipe: Recipe | None) -> str
     assessed = record.kind == "pack" and recipe is not None and bool(recipe.precaution_assessed)
     found = [fact.kind for fact in record.facts if fact.state == MAY_CONTAIN
              or (fact.state == CROSS_CONTACT and (not assessed or fact.path[-1] == OWN_WARNING))]  # fmt: skip
-    held = {key for kind in contained(record, names.law) for key in names.keys(kind)}
-    told = names.summary(contained(record, names.law))
-    words = names.summary(_in_order([kind for kind in found if not set(names.keys(kind)) <= held], names))
-    words = tuple(word for word in words if word not in told)
+    words = warning_words(record, names, found)
     return _line(names, "may contain line", names.law.naming.may_contain_form, words) if words else ""
 
 
@@ -230,12 +227,6 @@ def _line(names: Names, phrase: str, form: str, words: tuple[str, ...]) -> str:
         words = tuple(word[:1].upper() + word[1:] for word in words)
     form = names.words.phrases.get(phrase, form)
     return form.replace("{names}", names.law.naming.separator.join(words))
-
-
-def _in_order(kinds: tuple[str, ...] | list[str], names: Names) -> list[str]:
-    """In the order of the groups, kinds of one group as recorded."""
-    order = {group: nr for nr, group in enumerate(GROUPS)}
-    return sorted(dict.fromkeys(kinds), key=lambda kind: order.get(group_of(kind, names.kinds), len(order)))
 
 
 def _sentences(law: Law, words: Words, place: str, nation: str) -> tuple[str, ...]:

@@ -62,6 +62,11 @@ class Names:
                 words += self.law.naming.summary.get(key) or self.words_of(key)
         return tuple(dict.fromkeys(words))
 
+    def in_order(self, kinds: Iterable[str]) -> list[str]:
+        """In the order of the groups, kinds of one group as recorded."""
+        order = {group: nr for nr, group in enumerate(GROUPS)}
+        return sorted(dict.fromkeys(kinds), key=lambda kind: order.get(group_of(kind, self.kinds), len(order)))
+
     def own_words(self, kind: str) -> tuple[str, ...]:
         """A kind's own name and by-names, whatever the law calls it ("spelt" where the law says wheat)."""
         known = self.kinds.get(kind)

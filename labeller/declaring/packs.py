@@ -5,9 +5,12 @@ A sheet for the kitchen has room to say "not confirmed"; the label of a pack has
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from labeller.declaring.naming import Names
+from labeller.declaring.statement import contained
 from labeller.declaring.states import group_of
-from labeller.terms.allergens import CROSS_CONTACT, GROUPS, NOT_CONFIRMED, OWN_WARNING, ROUTES, AllergenFact
+from labeller.terms.allergens import CROSS_CONTACT, GROUPS, MAY_CONTAIN, NOT_CONFIRMED, OWN_WARNING, ROUTES, AllergenFact
 from labeller.terms.findings import NOWHERE, Finding, finding
 from labeller.terms.kitchen import Recipe
 from labeller.terms.laws import Way
@@ -23,17 +26,34 @@ def pack_findings(record: DishRecord, recipe: Recipe | None, names: Names, way: 
         return ()
     assessed = bool(recipe and recipe.precaution_assessed)
     unread = _not_read(record, recipe, names, assessed)
-    return (*_not_assessed(record, recipe, assessed), *unread, *_no_table(record, recipe, way))
+    return (*_not_assessed(record, recipe, names, assessed), *unread, *_no_table(record, recipe, way))
 
 
-def _not_assessed(record: DishRecord, recipe: Recipe | None, assessed: bool) -> tuple[Finding, ...]:
-    met = sorted({fact.kind for fact in record.facts if fact.state == CROSS_CONTACT and fact.path[-1] != OWN_WARNING})
+def warning_words(record: DishRecord, names: Names, kinds: Iterable[str]) -> tuple[str, ...]:
+    """Words in which a label warns of kinds: once each, as the law names them, without what the food contains anyway."""
+    has = contained(record, names.law)
+    held, told = {key for kind in has for key in names.keys(kind)}, names.summary(has)
+    words = names.summary(names.in_order(kind for kind in kinds if not set(names.keys(kind)) <= held))
+    return tuple(word for word in words if word not in told)
+
+
+def _not_assessed(record: DishRecord, recipe: Recipe | None, names: Names, assessed: bool) -> tuple[Finding, ...]:
+    """Said in the words of the label's own warning, as whoever takes it on signs for that."""
+    met = {fact.kind for fact in record.facts if fact.state == CROSS_CONTACT and fact.path[-1] != OWN_WARNING}
     unread = any(_is_open(fact, False) and fact.route == _EQUIPMENT for fact in record.facts)
     if assessed or not (met or unread):
         return ()
-    what = f"met {', '.join(met)} on shared equipment" if met else "went through equipment without a record of what it met there"
+    words = warning_words(record, names, sorted(met))
+    what = f"met {', '.join(words or sorted(met))} on shared equipment"
+    if not words:
+        what += " (nothing that its label has to warn of)"
+    if not met:
+        what = "went through equipment without a record of what it met there"
+    warned = {fact.kind for fact in record.facts if fact.state == MAY_CONTAIN or fact.path[-1] == OWN_WARNING}
+    also = [word for word in warning_words(record, names, sorted(warned)) if word not in words]
+    more = f" Its label warns of {', '.join(also)} too, for other warnings on record." if also else ""
     return (finding("cross-contact-not-assessed", recipe.place if recipe else NOWHERE,
-                    f"\"{record.name}\" {what}, and no risk assessment is on record.",
+                    f"\"{record.name}\" {what}, and no risk assessment is on record.{more}",
                     "write `may contain:` and `risk assessed:` with who assessed it, or clean between and record it",
                     record.name),)  # fmt: skip
 
