@@ -5,7 +5,7 @@ A sheet for the kitchen has room to say "not confirmed"; the label of a pack has
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from labeller.declaring.naming import Names
 from labeller.declaring.statement import contained
@@ -44,7 +44,8 @@ def _not_assessed(record: DishRecord, recipe: Recipe | None, names: Names, asses
     if assessed or not (met or unread):
         return ()
     words = warning_words(record, names, sorted(met))
-    what = f"met {', '.join(words or sorted(met))} on shared equipment"
+    said = [_with_kinds(word, sorted(met), names) for word in words]
+    what = f"met {', '.join(said or sorted(met))} on shared equipment"
     if not words:
         what += " (nothing that its label has to warn of)"
     if not met:
@@ -56,6 +57,14 @@ def _not_assessed(record: DishRecord, recipe: Recipe | None, names: Names, asses
                     f"\"{record.name}\" {what}, and no risk assessment is on record.{more}",
                     "write `may contain:` and `risk assessed:` with who assessed it, or clean between and record it",
                     record.name),)  # fmt: skip
+
+
+def _with_kinds(word: str, met: Sequence[str], names: Names) -> str:
+    """"fish (cod)": the label's word, and what it stands for here."""
+    kinds = [names.own_words(kind)[0] for kind in met
+             if kind not in GROUPS and word in names.summary((kind,)) and names.own_words(kind)]  # fmt: skip
+    finer = [kind for kind in kinds if kind != word]
+    return f"{word} ({', '.join(finer)})" if finer else word
 
 
 def _not_read(record: DishRecord, recipe: Recipe | None, names: Names, assessed: bool) -> tuple[Finding, ...]:
