@@ -51,6 +51,18 @@ def test_the_ingredient_is_named_for_its_share_and_not_the_dish_and_once():
     assert "mentions squid rings, and" in told(made, "share-not-given")
 
 
+def test_the_whole_pack_is_no_share_of_itself():
+    """Regulation (EU) No 1169/2011, Art. 22: the quantity of an ingredient among others. 95 % as the whole is our own figure."""
+    leaves = (Ingredient("parsley", 60), Ingredient("oil", 40))
+    bottle = replace(STEW, legal_name="Green sauce bottle")
+    assert told(pack(bottle, Ingredient("green sauce", 100, under=leaves)), "share-not-given") == ""
+    assert told(pack(bottle, Ingredient("green sauce", 96, under=leaves), Ingredient("salt", 4)), "share-not-given") == ""
+    part = pack(bottle, Ingredient("green sauce", 90, under=leaves), Ingredient("capers", 10))
+    assert "mentions green sauce, and" in told(part, "share-not-given")
+    parsley = pack(replace(STEW, legal_name="Parsley sauce"), Ingredient("green sauce", 100, under=leaves))
+    assert "mentions parsley, and" in told(parsley, "share-not-given"), "what is in it is asked for as before"
+
+
 def test_a_direct_sale_pack_with_meat_is_asked_for_its_share_in_the_uk():
     """Products Containing Meat etc. (England) Regulations 2014, from memory: the one share that direct sale packs need."""
     direct = replace(STEW, sold="prepacked for direct sale", legal_name="Stew")

@@ -27,6 +27,7 @@ _MANY = frozenset((
     "sauce", "soup", "bread", "cake", "pastry", "biscuit", "cracker", "salad", "stock", "cream", "oil", "seed", "flour", "roll",
     "tart", "jelly", "sugar", "salt", "water", "cup", "leaf", "bean", "grain", "root", "dressing", "pickle", "butter"
 ))  # fmt: skip
+_WHOLE = 0.95
 _DENIES = frozenset(("without", "no", "free", "less", "vegan", "mock", "style", "flavour", "flavoured"))
 
 
@@ -56,7 +57,7 @@ def _shares(title: str, record: DishRecord, recipe: Recipe, way: Way) -> Iterato
 
 def named_without_share(title: str, record: DishRecord, quid: tuple[str, ...]) -> tuple[str, ...]:
     """Ingredients that the food's name mentions (by a word of four letters or more) and that have no percentage. A dish or
-    recipe of the kitchen is named only where nothing in it bears the word."""
+    recipe of the kitchen is named only where nothing in it bears the word; what is the whole food never."""
     marked = {normalise(name) for name in quid}
     every = list(_every(record.ingredients))
     told = {word for one in every if one.quid or normalise(one.name) in marked for word in words(one.name)}
@@ -64,8 +65,15 @@ def named_without_share(title: str, record: DishRecord, quid: tuple[str, ...]) -
     for word in dict.fromkeys(word for word in words(title) if len(word) > 3 and word not in told):
         bearing = [one for one in every if not one.aid and word in words(one.name)]
         for one in [one for one in bearing if not one.under] or bearing:
-            found.setdefault(normalise(one.name), one.name)
+            if not _is_whole(one, record):
+                found.setdefault(normalise(one.name), one.name)
     return tuple(found.values())
+
+
+def _is_whole(each: Ingredient, record: DishRecord) -> bool:
+    """Whether the food is this and next to nothing else, so that its share is no news. Our own figure."""
+    used = sum(one.weight_g for one in record.ingredients)
+    return used > 0 and each.weight_g >= _WHOLE * used and each.name not in record.unknown_amounts
 
 
 def _every(ingredients: tuple[Ingredient, ...]) -> Iterator[Ingredient]:
