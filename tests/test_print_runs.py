@@ -96,7 +96,7 @@ def test_tray_labels_say_what_is_in_them(house):
 def test_tub_labels_have_the_kitchens_date_or_a_line_to_write_on(house, tmp_path):
     text = squash("".join(page.text() for page in pages(printed(house, "tub-labels")[1]["beetroot-butter-tub-labels.pdf"])))
     assert "UsebyMade" not in text and squash("Use by ____________") in text, "no batch, thus no date to count from"
-    assert squash("Contains: milk") in text and squash("Made 25 November 2026") in text
+    assert squash("Contains: milk") in text and squash("Made ____________") in text
     asked = squash(
         pages(printed(house, "tub-labels", "--use-by", "2026-11-28", "--copies", "3")[1]["beetroot-butter-tub-labels.pdf"])[
             0
@@ -108,7 +108,7 @@ def test_tub_labels_have_the_kitchens_date_or_a_line_to_write_on(house, tmp_path
     )
     cooked = kitchen(tmp_path / "cooked", day=more)
     counted = squash(pages(printed(cooked, "tub-labels")[1]["butter-tub-labels.pdf"])[0].text())
-    assert squash("Use by 28 November 2026") in counted and squash("by AL") in counted
+    assert all(squash(words) in counted for words in ("Made 25 November 2026", "Use by 28 November 2026", "by AL"))
 
 
 def test_the_packs_size_decides_the_type(house):

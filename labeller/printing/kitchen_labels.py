@@ -93,6 +93,8 @@ def kitchen_labels_pdf(labels: Sequence[KitchenLabel], stock: Stock, looks: Labe
         if laid is not None and label.copies > 0:
             fitted.append(Ready((laid,), label.copies))
     if not fitted:
+        if found:  # each label that is left out has said why
+            return b"", tuple(found)
         nothing = finding("label-nothing-to-print", NOWHERE, "no kitchen label of this run can be printed",
                           "mend the findings above, or check the count")  # fmt: skip
         return b"", (*found, nothing)

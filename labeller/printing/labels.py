@@ -29,6 +29,7 @@ BEGIN_ALIKE = 8  # letters; two names that share so many, or the whole of the sh
 CODE_KEEPS = 0.9  # share of the type size that a label must keep for a QR code to come beside its text; never below the law's
 HOUSE_RULE = "our own choice"
 SMALL_FACE_CM2 = 79.9  # under 80 cm2: Art. 13(3) of Regulation (EU) No 1169/2011
+SMALL_PACK_G = 60.0  # a pack that weighs more is hardly so small; our own figure
 SMALL_BEARING_CM2 = 258.0  # 40 square inches: 21 CFR 101.9(j)(13)(ii)
 
 
@@ -112,7 +113,7 @@ def label_run(jobs: Iterable[LabelJob], stock: Stock, looks: LabelLooks, *, star
     sheets = write_labels(_readied(jobs, maker, printed), stock, pen, setter, looks, start, offset, sheet)
     found = maker.findings + look_alikes(printed)
     if not printed:
-        return Labels(b"", tuple(dict.fromkeys([*found, _nothing(jobs)])))
+        return Labels(b"", tuple(dict.fromkeys(found)) if _says_why(found) else (*dict.fromkeys(found), _nothing(jobs)))
     if sheet > sheets:
         return Labels(b"", tuple(dict.fromkeys([*found, no_such_sheet(sheet, sheets, stock)])))
     return Labels(pen.bytes(), tuple(dict.fromkeys(found)), tuple(printed))
@@ -238,19 +239,21 @@ class Maker:
     def _too_large(self, job: LabelJob) -> Finding:
         least = floors(job.declaration, self.looks, self.setter, job.face_cm2, self.stock.area_cm2)
         rule = least.rules[0]
-        text = (f"“{job.name}” does not fit {self.stock.name} at the least type that holds for it: "
-                f"{rule.mm:g} mm for a small x, {least.text:.1f} pt ({rule.source})")  # fmt: skip
-        ways = [f"print it on “{larger.name}” (--stock)"] if (larger := self._smallest(job)) else []
-        if not job.split and (parts := self.laid(replace(job, split=True), self.layouter, self.stock)):
-            ways.append(f"put {len(parts)} labels on each pack (--split), the list on the second")
-        ways += self._if_small(job)
-        mend = "; or ".join(ways) or "take a larger stock, or give list and name labels of their own"
-        return finding("label-does-not-fit", job.place, text, mend, job.name)
+        text = f"“{job.name}” does not fit {self.stock.name}: its text needs {rule.mm:g} mm for a small x ({rule.source})."
+        larger = self._smallest(job)
+        mend = f"print it on “{larger.name}” (--stock)" if larger else self._in_parts(job)
+        return finding("label-does-not-fit", job.place, text, "; or ".join([mend, *self._if_small(job)]), job.name)
+
+    def _in_parts(self, job: LabelJob) -> str:
+        parts = None if job.split else self.laid(replace(job, split=True), self.layouter, self.stock)
+        if parts:
+            return f"put {len(parts)} labels on each pack (--split), the list on the second"
+        return "take a larger stock, or give list and name labels of their own"
 
     def _if_small(self, job: LabelJob) -> list[str]:
-        """What may be printed when the pack is small and the kitchen says so."""
-        us = job.declaration.law == "us"
-        if (job.bearing if us else job.face_cm2) is not None:
+        """What may be printed when the pack is small and the kitchen says so; for a pack that may be, by its weight."""
+        us, grams = job.declaration.law == "us", job.declaration.record.net_weight_g or job.declaration.record.weight_g.mid
+        if grams > SMALL_PACK_G or (job.bearing if us else job.face_cm2) is not None:
             return []
         small = replace(job, bearing_cm2=SMALL_BEARING_CM2) if us else replace(job, face_cm2=SMALL_FACE_CM2)
         splits = [split for split in dict.fromkeys((job.split, True))
@@ -259,9 +262,8 @@ class Maker:
             return []
         so = ", on labels of their own for name and list (--split)" if splits[0] and not job.split else ""
         if not us:
-            return [f"if the pack's largest side is under 80 cm2, state it (--face): it then fits in smaller type{so}"]
-        return [f"if the pack's largest side is at most 43 cm2, all of it thus at most 40 square inches, state it (--face): "
-                f"it then fits{so}"]  # fmt: skip
+            return [f"if its largest side is under 80 cm2, state that (--face), and it fits{so}"]
+        return [f"if its largest side is at most 43 cm2, state that (--face), and it fits{so}"]
 
     def _smallest(self, job: LabelJob) -> Stock | None:
         """The smallest other stock of this page on which the job fits, else of any page."""
@@ -291,6 +293,11 @@ class Maker:
                 "label-panel-from-memory", NOWHERE,
                 "the Canadian nutrition facts table is drawn in the bilingual standard form; its type sizes are from memory",
                 "compare it with the Directory of Nutrition Facts Table Formats before the packs are sold"))  # fmt: skip
+
+
+def _says_why(found: Iterable[Finding]) -> bool:
+    """Whether a finding of a pack says why it has no label: nothing more is then to be told of the run."""
+    return any(each.code in ("label-does-not-fit", "label-no-answer", "label-glyph-missing") for each in found)
 
 
 def _nothing(jobs: Sequence[LabelJob]) -> Finding:
