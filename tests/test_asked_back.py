@@ -4,17 +4,24 @@ Which words these are is common practice at the table, no source. What a guest i
 
 from __future__ import annotations
 
+from io import BytesIO
+from pathlib import Path
+
 import pytest
 from browser import Browser, chromium
 from floor_menu import data
 from msgspec.structs import replace
+from pypdf import PdfReader
 from sheets_kitchen import LOOKS
 
 from labeller.printing.floor_page import floor_page
 from labeller.reading.guest_tables import load_guest_words_of
 from labeller.serving import guest
 from labeller.serving.asked_back import REFUSED, asked_back, mend_of
+from labeller.serving.documents import Press, Wanted
 from labeller.serving.guest_speech import Avoided, Unclear, Vocabulary
+from labeller.serving.pipeline import open_kitchen
+from labeller.serving.seats import seat, seats
 from labeller.serving.tables import Tables
 from labeller.terms.floor import FloorTongue
 
@@ -102,3 +109,31 @@ def test_no_word_that_is_only_half_like_it_is_offered():
     for word in ("pregnent", "breakfast in bed"):
         assert WORDS.read(word, {})[0].choices == (), word
     assert "celery" in WORDS.read("sellery", {})[0].choices
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return open_kitchen(Path(__file__).resolve().parents[1] / "templates" / "kitchen", "2026-11-25")
+
+
+def test_a_ticket_names_what_a_seat_avoids_in_its_language_and_says_each_course_in_words(demo):
+    """The typed word stays behind, so that nothing is lost; a food beyond the allergens is named, not its state key."""
+    press = Press(demo, Wanted("uk", language="fr", named=True))
+    called, problems = seats(demo, ["1: pork, celery, shellfish"])
+    made = press.ticket(demo.kitchen.menus["Late autumn tasting"], called, "")
+    text = " ".join("\n".join(page.extract_text() for page in PdfReader(BytesIO(made.content)).pages).split())
+    assert problems == [] and "porc (pork), céleri (celery), crustacés et coquillages (shellfish)" in text
+    assert "Service 4" in text and "contient : porc (pork)" in text and "ingredient:" not in text
+
+
+def test_a_dish_with_another_name_on_cards_is_named_once(demo):
+    menu = demo.kitchen.menus["Late autumn tasting"]
+    found = guest.floor_data(demo.workshop, menu, law="uk", made="", avoids=AVOIDS, data_version="")
+    box = next(dish for course in found.courses for dish in course.dishes if "Twelve" in dish.name)
+    assert "Kelpstone canapé box" in box.name and "Kelpstone canapé box" not in box.also_called
+
+
+def test_what_is_pork_in_a_crumb_is_told_once(demo):
+    avoided, _ = seat(demo, "pork")
+    told = {each.dish: each.answer for each in guest.answers(demo.workshop, demo.kitchen.menus["Late autumn tasting"], avoided)}
+    assert [why for *_, why in told["mussels, leek, cider"].because] == [("bacon crumb > streaky bacon",)]

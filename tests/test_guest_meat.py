@@ -155,3 +155,22 @@ def test_diet_words_are_still_never_worked_out(tmp_path: Path) -> None:
     state(tmp_path, "meat", "carrot")
     avoided, [problem] = seat(open_kitchen(tmp_path, "2026-11-25"), "vegetarian")
     assert avoided == () and "rennet" in problem.mend and "gelatine" in problem.mend
+
+
+@pytest.mark.parametrize("name", ["venison loin", "cod loin", "lamb belly", "monkfish loin", "chicken skin", "beef bones"])
+def test_a_cut_of_another_animal_is_no_doubt_about_pork(tmp_path: Path, name: str) -> None:
+    assert state(tmp_path, "pork", name, single=True) == NOTHING
+
+
+@pytest.mark.parametrize(("name", "label"), [
+    ("loin", ""), ("venison sausage meat", "venison, sausage"), ("venison terrine", "venison, gelatine"), ("chicken stock", ""),
+    ("chicken in jelly", "chicken, loin, skin, salt, water"), ("minced lamb and mince", ""), ("icing", "sugar, starch, gelatine"),
+])  # fmt: skip
+def test_a_real_doubt_about_pork_stays(tmp_path: Path, name: str, label: str) -> None:
+    assert state(tmp_path, "pork", name, label, single=not label) != NOTHING
+
+
+def test_starch_is_a_doubt_about_garlic_and_none_about_pork(tmp_path: Path) -> None:
+    assert state(tmp_path, "pork", "icing sugar", "sugar, starch") == NOTHING
+    assert state(tmp_path, "garlic", "icing sugar", "sugar, starch") == ASK
+    assert state(tmp_path, "pork", "seasoning", "salt, stock, starch") == ASK

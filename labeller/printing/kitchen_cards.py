@@ -127,7 +127,7 @@ def _reasons_stay(ticket: Ticket, said: GuestWords) -> tuple[Finding, ...]:
     reasons = any(why for seat in ticket.seats for *_, answer in seat.dishes for *_, why in answer.because)
     if said.language == ENGLISH or not said.known or not reasons:
         return ()
-    text = "what each seat avoids, and the reasons in brackets, stand as typed and recorded"
+    text = "the reasons behind the names stand as recorded, and what a seat avoids as typed where the language has no word"
     return (finding("sheet-language", NOWHERE, text, "explain them to whoever reads the ticket in another language"),)
 
 

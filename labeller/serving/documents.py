@@ -397,20 +397,26 @@ class Press:
         """A course's title; the words for a course without one ("Course 4", "Packs") are of the document's language."""
         if heading.title or self.wanted.language == "en":
             return str(heading)
-        return str(heading.number) if heading.number else self._said.say("packs")
+        return self._said.say("floor course", heading.number) if heading.number else self._said.say("packs")
 
     def ticket(self, menu: Menu, seats: Iterable[Seat], table: str) -> Printed:
         from labeller.printing.kitchen_cards import ticket_pdf
+        from labeller.serving.floor_tongues import avoided_words
         from labeller.terms.floor import CAUTION, Ticket, TicketSeat, with_state_names
 
         looks, faults = self._looks()
         floor = guest.prepared(self.opened.workshop, menu)
         spoken = next((one.cautions for one in self.of_menu(menu) if one.cautions), ())
         cautions = spoken if spoken and self.wanted.language != "en" else (CAUTION,)
+        seats, language = tuple(seats), self.wanted.language
+        words = self._words(language) if language != "en" else None
+        called = {one.name: avoided_words(self.opened.workshop, one.avoided, words, language) for one in seats}
+        pairs = [pair for one in seats for pair in zip(one.avoided, called[one.name], strict=True)]
+        foods = {guest.keys_of((each,))[0]: word for each, word in pairs if each.ingredient}
         made = tuple(
             TicketSeat(
                 one.name,
-                tuple(each.word for each in one.avoided),
+                called[one.name],
                 tuple(
                     (self._course(each.heading), each.shown or each.dish, each.answer)
                     for each in guest.answers(self.opened.workshop, menu, one.avoided, floor)
@@ -428,7 +434,7 @@ class Press:
             self.opened.kitchen.version,
             self.opened.workshop.tables.foods.version,
             cautions,
-            with_state_names(self.kind_names(), self.wanted.language == "en"),
+            {**with_state_names(self.kind_names(), language == "en"), **foods},
         )
         stem = f"{slug(menu.name)}-ticket{'-' + slug(table) if table else ''}"
         told = self.told(stem, menu)

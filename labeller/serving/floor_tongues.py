@@ -6,10 +6,13 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
 from labeller.reading.guest_tables import load_guest_words_of
+from labeller.serving import guest
+from labeller.serving.guest_speech import Avoided
 from labeller.serving.workshop import Workshop
 from labeller.terms.findings import Finding, Place, finding
-from labeller.terms.floor import Avoid, FloorTongue, with_state_names
+from labeller.terms.floor import Avoid, FloorTongue, both_names, with_state_names
 from labeller.terms.laws import Words
+from labeller.terms.words import normalise
 
 ENGLISH = "en"
 TABLE = "reference/allergens/guest_words_by_language.csv"
@@ -54,6 +57,27 @@ def names_of(avoids: Iterable[Avoid], words: Words | None, said: Mapping[str, tu
         if name:
             names |= dict.fromkeys((each.key, *(each.keys if len(each.keys) == 1 else ())), name)
     return names
+
+
+def avoided_words(workshop: Workshop, avoided: Iterable[Avoided], words: Words | None, language: str) -> tuple[str, ...]:
+    """What a seat avoids as a ticket in a language says it: the language's word, and the one that was typed behind it; the typed
+    one alone where the language has none."""
+    if language == ENGLISH:
+        return tuple(each.word for each in avoided)
+    tables = workshop.tables
+    ticks = guest.avoids(tables.kinds, tables.guest_words, tables.guest_ingredients)
+    names = names_of(ticks, words, load_guest_words_of(language))
+    return tuple(both_names(each.word, names.get(_tick_of(each, ticks), "")) for each in avoided)
+
+
+def _tick_of(avoided: Avoided, ticks: Iterable[Avoid]) -> str:
+    """Key of the tick that asks the same, "" where none does."""
+    def same(tick: Avoid) -> bool:
+        if avoided.keys:
+            return tick.keys == avoided.keys
+        return tick.key.startswith("food_") and avoided.ingredient in map(normalise, (tick.name, *tick.words))
+
+    return next((tick.key for tick in ticks if same(tick)), "")
 
 
 def _missing(language: str, avoids: Iterable[Avoid], names: Mapping[str, str]) -> tuple[Finding, ...]:

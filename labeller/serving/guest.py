@@ -261,7 +261,7 @@ def floor_data(workshop: Workshop, menu: Menu, *, law: str, made: str, avoids: t
             shop = served(workshop, recipe)
             dish = with_ingredients(shop, shop.kitchen.recipes[recipe.name], dish, foods)
         name = _shown(recipe)
-        return replace(dish, name=name, also_called=(dish.name, *dish.also_called)) if name else dish
+        return replace(dish, name=name) if name else dish  # the name on cards, with the kitchen's own in it
 
     courses = tuple(FloorCourse(str(heading), tuple(shown() for _ in names), heading) for heading, names in menu_headings(menu))
     return FloorData(workshop.kitchen.name, menu.name, menu.starts, menu.ends, made, law, workshop.kitchen.version, data_version,

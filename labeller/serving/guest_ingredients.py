@@ -13,7 +13,7 @@ from typing import NamedTuple
 from labeller.serving.workshop import Workshop
 from labeller.terms.allergens import CONTAINS, CROSS_CONTACT, NONE_ON_RECORD, NOT_CONFIRMED, RANK, ROUTES, Kind
 from labeller.terms.floor import OptionState
-from labeller.terms.kitchen import Recipe
+from labeller.terms.kitchen import Product, Recipe
 from labeller.terms.words import normalise
 from labeller.working.allergens import is_clean, is_fresh, unrecorded_facts
 
@@ -22,6 +22,18 @@ UNREAD = ROUTES[3]
 VAGUE = frozenset((
     "spice", "flavouring", "flavoring", "flavour", "flavor", "herb", "vegetable", "stock", "seasoning", "bouillon", "broth",
     "aroma", "fruit", "condiment", "marinade", "starch", "masala",
+))  # fmt: skip
+# Of these the ones that are of plants, whatever the pack says of them: no doubt about meat. Common practice, no source.
+OF_PLANTS = frozenset(("spice", "herb", "vegetable", "fruit", "starch", "masala"))
+# Groups of the food table that are of animals: a food with one of them is a meat.
+OF_ANIMALS = frozenset(("Beef Products", "Pork Products", "Lamb, Veal, and Game Products", "Poultry Products",
+                        "Sausages and Luncheon Meats"))  # fmt: skip
+# Cuts that any animal has, and the land animals: "venison loin" says whose loin it is. The fish are those of the kinds. A
+# sausage, a mince or a stock of venison may hold pork too, so they are none of these. Common practice, no source.
+CUTS = frozenset(("loin", "belly", "cheek", "hock", "skin", "bone"))
+ANIMALS = frozenset((
+    "beef", "veal", "ox", "calf", "lamb", "mutton", "hogget", "goat", "kid", "venison", "deer", "rabbit", "hare", "chicken",
+    "turkey", "duck", "goose", "guinea fowl", "pheasant", "partridge", "grouse", "pigeon", "squab", "quail", "pork", "boar",
 ))  # fmt: skip
 # Tree nuts that Annex II of Regulation (EU) No 1169/2011 lists; papers answer for these.
 LISTED_NUTS = frozenset(("tree_nuts", "almond", "hazelnut", "walnut", "cashew", "pecan", "brazil", "pistachio", "macadamia"))
@@ -66,9 +78,14 @@ def ingredient_state(workshop: Workshop, recipe: Recipe, words: Iterable[str]) -
     words = sought(tuple(words))
     family = workshop.family(recipe)
     found: dict[str, list[str]] = {}
+    told = {each.name: {name: _of_name(workshop, each, name, words) for name in _names(each)} for each in family.values()}
+    inside = {name: min((RANK[state] for state, _ in states.values()), default=RANK[NONE_ON_RECORD])
+              for name, states in told.items()}  # fmt: skip
     for each in family.values():
-        for name in _names(each):
-            _add(found, _of_name(workshop, each, name, words), f"{each.name} > {name}")
+        for name, state in told[each.name].items():
+            own = workshop.names.recipe(name)
+            if own is None or inside.get(own.name, RANK[NONE_ON_RECORD]) > RANK[state[0]]:  # else what is in it tells it
+                _add(found, state, f"{each.name} > {name}")
         _equipment(workshop, each, set(workshop.eaten(recipe)), words, found)
     if not found:
         return OptionState(NONE_ON_RECORD)
@@ -84,8 +101,9 @@ def unlisted_states(workshop: Workshop, recipe: Recipe, kinds: Iterable[Kind]) -
     return {kind.key: OptionState(NOT_CONFIRMED, tuple(dict.fromkeys(open_))) for kind in outside} if open_ else {}
 
 
-def not_told(workshop: Workshop, recipe: Recipe, name: str) -> str:
-    """Why the records of an ingredient don't answer for a food outside the lists, "" where they do."""
+def not_told(workshop: Workshop, recipe: Recipe, name: str, told: Iterable[str] = ()) -> str:
+    """Why the records of an ingredient don't answer for a food outside the lists, "" where they do. told: words that are vague
+    otherwise and leave no doubt about this food."""
     if workshop.names.recipe(name) is not None:
         return ""
     made = workshop.names.product(name)
@@ -97,7 +115,7 @@ def not_told(workshop: Workshop, recipe: Recipe, name: str) -> str:
             return "nothing on record says what it holds"  # one ingredient, and no table knows which
         unread = any(fact.route == UNREAD for fact in workshop.names.facts(name, pin, place)[0])
         return "nothing on record says what it holds" if unread else ""
-    vague = sorted(VAGUE.intersection(normalise(made.label_text).split()))
+    vague = sorted(VAGUE.difference(told).intersection(normalise(made.label_text).split()))
     if vague:
         return f"its pack only says \"{vague[0]}\""
     unknown = workshop.names.unread_words(made)
@@ -122,12 +140,32 @@ def _of_name(workshop: Workshop, recipe: Recipe, name: str, words: Sought) -> tu
     if words.in_(text, words.has):
         return CONTAINS, ""
     own = workshop.names.recipe(name) is not None
-    may = words.in_(text, words.may) if not own else ""  # a recipe of the kitchen's own is looked into
+    meat = not OF_ANIMALS.isdisjoint(words.groups)
+    settled = "|".join(_without_cuts(workshop, part) for part in text.split("|")) if meat else text
+    may = words.in_(settled, words.may) if not own else ""  # a recipe of the kitchen's own is looked into
     if may:
         return NOT_CONFIRMED, f'"{may}" does not settle it'
     row = "" if own else _by_row(workshop, recipe, name, words)
-    why = f"its food row is {row}" if row else not_told(workshop, recipe, name)
+    if settled != text and not row and not (made and made.label_text) and _is_one_thing(made):
+        return NONE_ON_RECORD, ""
+    why = f"its food row is {row}" if row else not_told(workshop, recipe, name, OF_PLANTS if meat else ())
     return (NOT_CONFIRMED, why) if why else (NONE_ON_RECORD, "")
+
+
+def _is_one_thing(made: Product | None) -> bool:
+    """A line without a product, or one whose paper says that it is a single ingredient: its name says it all."""
+    return made is None or (made.evidence is not None and made.evidence.kind == "single ingredient")
+
+
+def _without_cuts(workshop: Workshop, part: str) -> str:
+    """A name, normalised, without its cut where it says of which animal that is. A printed list of several things says it of
+    none: its parts are not told apart here."""
+    fish = (kind for kind in workshop.tables.kinds.values() if kind.group == "fish")
+    animals = {*ANIMALS, *(normalise(kind.name) for kind in fish)}
+    plain = part.split()
+    if len(plain) > 4 or not any(f" {animal} " in f" {' '.join(plain)} " for animal in animals):
+        return part
+    return f" {' '.join(word for word in plain if word not in CUTS)} "
 
 
 def _by_row(workshop: Workshop, recipe: Recipe, name: str, words: Sought) -> str:
