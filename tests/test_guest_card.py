@@ -152,6 +152,20 @@ def test_changes_are_told_with_what_they_take_leave_and_bring(language):
     assert found == () and told in text
 
 
+def test_a_change_that_does_nothing_to_the_allergens_is_left_out():
+    menu = Menu("One", NOWHERE, courses=(Course(("plate",), NOWHERE),))
+    ways = {"plate": (Effect((Change("chives", "leave off"),)), Effect((Change("crumb", "leave off"),), gone=("hazelnut",)))}
+    text, _ = card(menu, [declare("plate", fact("hazelnut", CONTAINS))], ways)
+    assert "crumb" in text and "chives" not in text
+
+
+@pytest.mark.parametrize("language", SIX)
+def test_the_rest_of_a_group_is_not_to_be_read_as_an_allergen_called_others(language):
+    """The group's name leads, or stands behind a plain "other"."""
+    told = guest_words(LOOKS, language)[0].say("other", "GROUP")
+    assert told == "other GROUP" if language == "en" else told.startswith("GROUP (")
+
+
 def test_two_languages_are_two_cards():
     from labeller.printing.cards import Tongue
 

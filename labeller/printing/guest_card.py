@@ -147,7 +147,7 @@ class _Card(NamedTuple):
         called = _called(every)
         italic = desk.ink("italic", "body")
         lines += [[(_effect_words(effect, said, lambda kind: called.get(kind) or said.kind(kind, self.names)), italic)]
-                  for effect in one.effects]  # fmt: skip
+                  for effect in one.effects if effect.gone or effect.left or effect.brought]  # fmt: skip
         return tuple(row for line in lines for row in _set(desk, line))
 
 
