@@ -12,7 +12,6 @@ from pypdf import PdfReader
 
 from labeller.serving.cli import main
 from labeller.serving.pipeline import declared, open_kitchen
-from labeller.serving.printed import BOOK  # lists what these tests print elsewhere too
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, TO_CONFIRM
 
 DAY = "2026-11-25"
@@ -129,9 +128,9 @@ def test_no_sheet_promises_what_nobody_can(demo: Path) -> None:
 def test_equal_inputs_give_equal_bytes(demo: Path, tmp_path: Path) -> None:
     again = tmp_path / "again"
     assert main(["demo", str(again)]) == 0
-    one, two = ({path.name: path.read_bytes() for path in (folder / "out").rglob("*") if path.is_file() and path.name != BOOK}
+    one, two = ({path.name: path.read_bytes() for path in (folder / "out").rglob("*") if path.is_file()}
                 for folder in (demo, again))  # fmt: skip
     assert set(one) == set(two)
-    books = [[each for each in json.loads(files.pop(".printed.json")) if not each["folder"]] for files in (one, two)]
+    books = [[each for each in json.loads(files.pop(BOOK)) if not each["folder"]] for files in (one, two)]
     assert books[0] == books[1]  # beside these, the book has what other tests printed to other folders
     assert [name for name in one if one[name] != two[name]] == []
