@@ -12,6 +12,7 @@ from pypdf import PdfReader
 
 from labeller.serving.cli import main
 from labeller.serving.pipeline import declared, open_kitchen
+from labeller.serving.printed import BOOK
 from labeller.terms.allergens import CONTAINS, NONE_ON_RECORD, TO_CONFIRM
 
 DAY = "2026-11-25"
