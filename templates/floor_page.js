@@ -70,11 +70,14 @@ function shownAvoids() {
   return typed ? matching(typed) : DATA.avoids.filter((avoid) => showAll || avoid.first || seats[current].ticks.has(avoid.key));
 }
 
-/* Up to three short words of guests, to tell what a name covers; a word that stands for many ("seeds") tells nothing of one. */
+/* Up to three short words of guests, to tell what a name covers; a word that stands for many ("seeds") tells nothing of one, and
+   one that is asked back ("nuts") must not be read as this one. */
+const asksBack = new Set(BACK.flatMap((each) => each.said));
 function hints(avoid) {
   const name = bare(nameOf(avoid.key));
   const told = (word) => bare(word).startsWith(name) || name.startsWith(bare(word));
-  return guestWords(avoid).filter((word) => word.length < 17 && bearers.get(word) < 3 && !told(word)).slice(0, 3).join(", ");
+  const plain = (word) => word.length < 17 && bearers.get(word) < 3 && !told(word) && !asksBack.has(bare(word));
+  return guestWords(avoid).filter(plain).slice(0, 3).join(", ");
 }
 
 const guestWords = (avoid) => (tongue === "en" ? avoid.words : words().words[avoid.key] || []);
