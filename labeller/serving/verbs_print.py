@@ -15,7 +15,7 @@ from labeller.serving.seats import seats
 from labeller.serving.standing import note_prints, void_prints
 from labeller.serving.verbs_ask import opened
 from labeller.serving.verbs_guest import menu_of
-from labeller.serving.writing import aside, write
+from labeller.serving.writing import aside, not_written, write
 from labeller.terms.findings import STOP, Finding, Place, finding
 from labeller.terms.kitchen import Batch, Menu, Recipe
 
@@ -273,17 +273,7 @@ def _write(press: Press, out: Path | None, made: list[Printed], form: str) -> in
                 void.append(moved)
         note_prints(folder, [(each.file, each.content, each.told) for each in made], press.opened.folder / "out")
     except OSError as problem:
-        return show.refused(
-            [
-                finding(
-                    "cannot-write",
-                    Place(str(folder)),
-                    f"{at} can't be written: {problem.strerror}",
-                    "look at the rights of the folder and the room on the disk",
-                )
-            ],
-            form,
-        )
+        return show.refused([not_written(folder, problem, f"{at} can't be written")], form)
     return _told(written, void, tuple(dict.fromkeys(findings)), form)
 
 
