@@ -17,23 +17,6 @@ from labeller.serving.web.asking import Asked
 from labeller.serving.web.forms import GROUPS
 from labeller.serving.web.site import SHOWN
 
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return kitchen_at(tmp_path)
-
-
-@pytest.fixture
-def client(folder: Path) -> Client:
-    return page_of(folder)
-
-
-@pytest.fixture(scope="module")
-def reader(tmp_path_factory: pytest.TempPathFactory) -> Client:
-    """A client of a kitchen that is only looked at."""
-    return page_of(kitchen_at(tmp_path_factory.mktemp("web")))
-
-
 PAGES = [
     "/",
     "/pages",

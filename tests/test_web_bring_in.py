@@ -14,7 +14,7 @@ from urllib.parse import quote
 
 import pytest
 from openpyxl import Workbook
-from web_client import DAY, Client, Form, Reply, entry, kitchen_at, page_of
+from web_client import DAY, Client, Form, Reply, entry, kitchen_at
 
 from labeller.reading import kitchen_edit
 from labeller.reading.asked_lines import asked_in
@@ -35,16 +35,6 @@ For the glaze:
 Method
 Mix it all.
 """
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return kitchen_at(tmp_path)
-
-
-@pytest.fixture
-def client(folder: Path) -> Client:
-    return page_of(folder)
 
 
 def offered(reply: Reply) -> dict:

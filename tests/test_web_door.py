@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
-from web_client import PORT, SEA, Client, entry, kitchen_at, page_of
+from web_client import PORT, SEA, Client, entry, page_of
 
 from labeller.printing.qr import QUIET, modules
 from labeller.serving.verbs_open import listening, meaning, picture
@@ -21,23 +21,6 @@ from labeller.serving.web.asking import MOST_BYTES
 from labeller.serving.web.network import HERE, Reach, own_addresses, reach
 from labeller.serving.web.site import FOR_WRITERS, HARMLESS, SENT, SHOWN
 from labeller.serving.web.uploads import MOST_UPLOAD, read_parts
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return kitchen_at(tmp_path)
-
-
-@pytest.fixture
-def client(folder: Path) -> Client:
-    return page_of(folder)
-
-
-@pytest.fixture(scope="module")
-def reader(tmp_path_factory: pytest.TempPathFactory) -> Client:
-    """A client of a kitchen that is only looked at."""
-    return page_of(kitchen_at(tmp_path_factory.mktemp("web")))
-
 
 # Who is turned away -----------------------------------------------------------------------------------------------------
 

@@ -11,7 +11,7 @@ from urllib.parse import quote
 
 import pytest
 from openpyxl import load_workbook
-from web_client import DAY, Client, Form, entry, kitchen_at, page_of
+from web_client import DAY, Client, Form, entry
 
 from labeller.reading.issued import read_prints, read_register
 from labeller.reading.kitchen import read_kitchen
@@ -26,21 +26,6 @@ from labeller.serving.web.papers import RUNS
 from labeller.serving.web.visits import SECTIONS
 
 MENU = "Late autumn tasting"
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return kitchen_at(tmp_path)
-
-
-@pytest.fixture
-def client(folder: Path) -> Client:
-    return page_of(folder)
-
-
-@pytest.fixture(scope="module")
-def reader(tmp_path_factory: pytest.TempPathFactory) -> Client:
-    return page_of(kitchen_at(tmp_path_factory.mktemp("web")))
 
 
 def plain(html: str) -> str:

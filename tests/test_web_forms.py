@@ -6,24 +6,12 @@ import re
 from pathlib import Path
 from urllib.parse import quote
 
-import pytest
-from web_client import DAY, SEA, Client, Form, entry, kitchen_at, page_of
+from web_client import DAY, SEA, Client, Form, entry
 
 from labeller.reading.kitchen import read_kitchen
 from labeller.serving.pipeline import everything_found, open_kitchen
 from labeller.serving.web.filling import filled, taken
 from labeller.serving.web.forms import GROUPS
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return kitchen_at(tmp_path)
-
-
-@pytest.fixture
-def client(folder: Path) -> Client:
-    return page_of(folder)
-
 
 # Edits land in the files ------------------------------------------------------------------------------------------------
 
